@@ -1,0 +1,34 @@
+# One short command per task; continuous integration calls the same ones.
+SHELL := bash
+UV := $(shell command -v uv 2>/dev/null || echo .tools/bin/uv)
+RUN := $(UV) run --locked --quiet
+
+.PHONY: demo test lint types bench docs unit
+demo: .venv/ready          ## make the made-up barn's films and run the main job on each
+	$(RUN) evenfall demo --home demo-barn
+
+test: lint types unit      ## everything that must pass
+
+lint: .venv/ready
+	$(RUN) ruff check .
+	$(RUN) ruff format --check .
+
+types: .venv/ready
+	$(RUN) mypy
+
+unit: .venv/ready
+	$(RUN) pytest
+
+bench: .venv/ready         ## speed and memory, as ratios measured side by side
+	$(RUN) python -m benchmarks
+
+docs: .venv/ready          ## the reference pages that are made from the code
+	$(RUN) python docs/build.py
+
+.venv/ready: pyproject.toml uv.lock | $(UV)
+	$(UV) sync --locked --quiet
+	touch $@
+
+.tools/bin/uv:             # no uv on this machine: put one beside the project
+	python3 -m venv .tools
+	.tools/bin/pip install --quiet uv

@@ -1,0 +1,56 @@
+"""Arguments that several commands share, and what they mean to the flow."""
+
+import argparse
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from evenfall.reading import ReadSettings
+
+__all__ = ["Commands", "add_reading_arguments", "read_settings"]
+
+Commands = argparse._SubParsersAction  # argparse offers no public name for it
+
+
+def add_reading_arguments(parser: argparse.ArgumentParser) -> None:
+    """Add what it takes to read a film."""
+    parser.add_argument("clip", type=Path, metavar="CLIP", help="the film")
+    parser.add_argument(
+        "--contacts",
+        type=Path,
+        required=True,
+        metavar="FILE",
+        help="when the feet land and leave: a CSV with the header limb,event,time_s",
+    )
+    parser.add_argument(
+        "--capture-fps",
+        type=float,
+        metavar="N",
+        help="true pictures a second of a slow-motion film, such as 240",
+    )
+    parser.add_argument("--facing", choices=("left", "right"), help="which way the horse goes in the picture")
+    parser.add_argument("--goal", default="even", metavar="NAME", help="the gait asked for (default: even)")
+    parser.add_argument(
+        "--band",
+        nargs=2,
+        type=float,
+        metavar=("LOW", "HIGH"),
+        help="a goal band of your own, lateral phase in %% of the stride",
+    )
+
+
+def read_settings(options: argparse.Namespace) -> "ReadSettings":
+    """Turn the arguments into settings.
+
+    Raises
+    ------
+    WrongSetting
+        If the goal is not known or the band makes no sense.
+    """
+    from evenfall.gait import named_goal  # noqa: PLC0415 - heavy, see app.py
+    from evenfall.reading import ReadSettings  # noqa: PLC0415
+
+    goal = named_goal(options.goal)
+    if options.band:
+        goal = goal.with_band(*options.band)
+    return ReadSettings(capture_fps=options.capture_fps, facing=options.facing, goal=goal)

@@ -1,0 +1,1 @@
+"""``evenfall demo``: a made-up barn, its films drawn and read."""

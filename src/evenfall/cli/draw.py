@@ -1,0 +1,35 @@
+"""``evenfall draw``: beat line, stride clock and footfall bars as a picture."""
+
+import argparse
+from pathlib import Path
+
+from evenfall.cli.arguments import Commands, add_reading_arguments, read_settings
+from evenfall.cli.context import Context, Status
+from evenfall.cli.read import read_with_bar
+
+__all__ = ["add", "run"]
+
+
+def add(commands: "Commands[argparse.ArgumentParser]") -> None:
+    """Add the command's arguments."""
+    parser = commands.add_parser("draw", help="draw beat line, stride clock and footfall bars as SVG or PNG")
+    add_reading_arguments(parser)
+    parser.add_argument(
+        "-o",
+        "--output",
+        type=Path,
+        required=True,
+        metavar="PICTURE",
+        help="where to: a name ending in .svg or .png",
+    )
+    parser.set_defaults(run=run)
+
+
+def run(options: argparse.Namespace, context: Context) -> Status:
+    """Read the film and write the picture."""
+    from evenfall.flow import draw_reading  # noqa: PLC0415 - heavy, see app.py
+
+    reading = read_with_bar(options, read_settings(options), context)
+    draw_reading(reading, options.output)
+    context.say(f"Drawn: {options.output}")
+    return Status.MEASURED

@@ -1,0 +1,70 @@
+"""``evenfall read``: from a film and its contacts to the gait."""
+
+import argparse
+import json
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from evenfall.cli.arguments import Commands, add_reading_arguments, read_settings
+from evenfall.cli.context import Context, Status
+from evenfall.cli.progress import LateBar
+
+if TYPE_CHECKING:
+    from evenfall.reading import Reading, ReadSettings
+
+__all__ = ["add", "read_with_bar", "run"]
+
+ASK_ON = ("slow_motion_hint", "stride_time_impossible")
+
+
+def add(commands: "Commands[argparse.ArgumentParser]") -> None:
+    """Add the command's arguments."""
+    parser = commands.add_parser("read", help="read the gait from a film and its marked contacts")
+    add_reading_arguments(parser)
+    parser.add_argument("--json", action="store_true", help="print one JSON object and nothing else")
+    parser.set_defaults(run=run)
+
+
+def run(options: argparse.Namespace, context: Context) -> Status:
+    """Read, and print for a person or a machine."""
+    settings = read_settings(options)
+    reading = read_with_bar(options, settings, context)
+    if not options.json and (rate := _asked_rate(reading, context)):
+        reading = read_with_bar(options, replace(settings, capture_fps=rate), context)
+    if options.json:
+        from evenfall.report.data import reading_data  # noqa: PLC0415 - heavy, see app.py
+
+        json.dump(reading_data(reading), context.stdout, ensure_ascii=False, allow_nan=False)
+        context.stdout.write("\n")
+    else:
+        from evenfall.report.terminal import on_terminal  # noqa: PLC0415
+
+        context.console().print(on_terminal(reading))
+    if reading.too_little:
+        context.say(f"evenfall: too little evidence: {reading.too_little}")
+        return Status.TOO_LITTLE_EVIDENCE
+    return Status.MEASURED
+
+
+def read_with_bar(options: argparse.Namespace, settings: "ReadSettings", context: Context) -> "Reading":
+    """Read the film the arguments name, with a progress bar if it takes long."""
+    from evenfall.flow import read_film  # noqa: PLC0415 - heavy, see app.py
+
+    with LateBar(context, "reading the film") as bar:
+        return read_film(options.clip, options.contacts, settings, progress=bar)
+
+
+def _asked_rate(reading: "Reading", context: Context) -> float | None:
+    """Ask for the true picture rate where the film's clock is in doubt and somebody is there to ask."""
+    doubts = [caution.message for caution in reading.cautions if caution.code in ASK_ON]
+    if not (doubts and context.interactive) or reading.settings.capture_fps is not None:
+        return None
+    context.say("\n".join(doubts))
+    context.stderr.write("True pictures a second (Enter to go on without): ")
+    context.stderr.flush()
+    answer = context.stdin.readline().strip()
+    try:
+        return float(answer) if answer else None
+    except ValueError:
+        context.say(f"{answer!r} is no number; going on without.")
+        return None

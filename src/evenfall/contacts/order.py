@@ -1,0 +1,176 @@
+"""Is this an order in which a horse can set down its feet? Slips of marking are told apart from contradictions.
+
+Conventions: times are seconds on the clip's clock. The yardstick is the stride time of the other feet
+at the same moment: every foot lands once in each stride, so a foot that lands again much sooner than
+the others do has a mark too many.
+
+::
+
+    RF   ▔▔▔▔▔▔╷___╷▔▔╷___╷▔▔▔      one stance torn in two: the brief lift inside it is a slip
+    LF   ___╷▔▔▔▔▔▔▔▔╷____╷▔▔▔      the others need a whole stride from landing to landing
+"""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+import numpy as np
+from numpy.typing import NDArray
+
+from evenfall.contacts.model import Contact, Contacts, Limb
+from evenfall.errors import ContactsError
+
+__all__ = ["SHORT", "Reviewed", "Slip", "StrideYardstick", "review_order"]
+
+SHORT = 0.65
+"""A foot that lands again within this share of a stride has a mark too many (our choice)."""
+
+Interval = tuple[Contact, Contact]
+
+
+@dataclass(frozen=True)
+class Slip:
+    """A mark set aside, and why.
+
+    Parameters
+    ----------
+    marks : tuple of Contact
+        The landing and the lift-off that were left out.
+    reason : str
+        In words for the person who marked them.
+    """
+
+    marks: tuple[Contact, ...]
+    reason: str
+
+
+@dataclass(frozen=True)
+class Reviewed:
+    """Contacts in a possible order, and the slips that were set aside to get there."""
+
+    contacts: Contacts
+    slips: tuple[Slip, ...]
+
+
+def review_order(contacts: Contacts) -> Reviewed:
+    """Set slips aside and refuse contradictions.
+
+    Parameters
+    ----------
+    contacts : Contacts
+
+    Returns
+    -------
+    Reviewed
+
+    Raises
+    ------
+    ContactsError
+        If a foot lands twice within part of a stride with no lift-off between: a double mark, or a
+        left and right foot taken for each other.
+    """
+    slips: list[Slip] = []
+    while pair := _shortest_impossible(contacts):
+        slip = _slip(contacts, *pair)
+        slips.append(slip)
+        contacts = contacts.without(slip.marks)
+    return Reviewed(contacts, tuple(slips))
+
+
+class StrideYardstick:
+    """How long a stride lasts at any moment, by the other feet.
+
+    Parameters
+    ----------
+    contacts : Contacts
+    """
+
+    def __init__(self, contacts: Contacts) -> None:
+        self._landings = {limb: np.array([m.time_s for m in contacts.landings(limb)]) for limb in Limb}
+
+    def usual_s(self, limb: Limb, start_s: float, end_s: float) -> float | None:
+        """Median landing-to-landing time of the other feet around a span, or of the whole clip where they are silent.
+
+        Returns
+        -------
+        float or None
+            Seconds on the clip's clock; None if no other landing-to-landing time exists.
+        """
+        near = [self._spans(foot, start_s, end_s) for foot in Limb if foot is not limb]
+        if any(len(spans) for spans in near):
+            return float(np.median(np.concatenate(near)))
+        rest = [np.diff(times) for times in self._landings.values()]
+        own = np.concatenate(rest)
+        others = own[~np.isclose(own, end_s - start_s)]
+        return float(np.median(others)) if len(others) else None
+
+    def _spans(self, foot: Limb, start_s: float, end_s: float) -> NDArray[np.float64]:
+        """Landing-to-landing times of one foot that overlap a span."""
+        times = self._landings[foot]
+        first = max(int(np.searchsorted(times, start_s, side="right")) - 1, 0)
+        last = int(np.searchsorted(times, end_s, side="left")) + 1
+        return np.diff(times[first:last])
+
+
+def _intervals(contacts: Contacts, limb: Limb) -> Iterable[Interval]:
+    landings = contacts.landings(limb)
+    return pairwise(landings)
+
+
+def _shortest_impossible(contacts: Contacts) -> Interval | None:
+    """The landing-to-landing time that falls shortest of a stride, if any does by too much."""
+    found: list[tuple[float, Interval]] = []
+    yardstick = StrideYardstick(contacts)
+    for limb in Limb:
+        for first, second in _intervals(contacts, limb):
+            usual = yardstick.usual_s(limb, first.time_s, second.time_s)
+            if usual and (share := (second.time_s - first.time_s) / usual) < SHORT:
+                found.append((share, (first, second)))
+    return min(found, key=lambda entry: entry[0])[1] if found else None
+
+
+def _slip(contacts: Contacts, first: Contact, second: Contact) -> Slip:
+    """The landing of the two whose absence leaves the likelier stride, with the lift-off between them."""
+    limb = first.limb
+    between = [off for off in contacts.lift_offs(limb) if first.time_s < off.time_s < second.time_s]
+    usual = StrideYardstick(contacts).usual_s(limb, first.time_s, second.time_s) or 0.0
+    if not between:
+        raise ContactsError(_two_landings(contacts, first, second, usual), line=second.line)
+    landings = contacts.landings(limb)
+    false = min((second, first), key=lambda mark: _misfit(landings, mark, usual))
+    reason = (
+        f"{limb} lands at {first.time_s:.3f} s and again at {second.time_s:.3f} s, but the other feet take "
+        f"{usual:.2f} s for a stride; the landing at {false.time_s:.3f} s and the lift-off before it were set aside."
+    )
+    return Slip((false, *between), reason)
+
+
+def _misfit(landings: Sequence[Contact], without: Contact, usual: float) -> float:
+    """How far the strides around a landing stray from the usual once that landing is gone."""
+    place = landings.index(without)
+    if 0 < place < len(landings) - 1:
+        return abs(landings[place + 1].time_s - landings[place - 1].time_s - usual)
+    inner = (place + 1, place + 2) if place == 0 else (place - 2, place - 1)
+    if inner[0] >= 0 and inner[1] < len(landings):
+        return abs(landings[inner[1]].time_s - landings[inner[0]].time_s - usual)
+    return 0.0
+
+
+def _two_landings(contacts: Contacts, first: Contact, second: Contact, usual: float) -> str:
+    limb = first.limb
+    told = (
+        f"{limb} lands at {first.time_s:.3f} s and again at {second.time_s:.3f} s with no lift-off between; "
+        f"a stride of this horse lasts about {usual:.2f} s."
+    )
+    other = limb.across
+    for mark in (second, first):
+        if _has_hole_at(contacts, other, mark.time_s, usual):
+            line = f" on line {mark.line}" if mark.line else ""
+            return f"{told} The landing at {mark.time_s:.3f} s{line} is probably {other}: left and right swapped?"
+    return f"{told} One of the two is probably marked twice; delete it."
+
+
+def _has_hole_at(contacts: Contacts, limb: Limb, time_s: float, usual: float) -> bool:
+    """Whether this foot lacks a landing about ``time_s``."""
+    times = [mark.time_s for mark in contacts.landings(limb)]
+    return bool(times) and min(abs(time - time_s) for time in times) > SHORT * usual

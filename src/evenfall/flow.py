@@ -1,0 +1,82 @@
+"""One function per intention: what the command line and, later, the pages ask for.
+
+These functions open files and write them; the arithmetic is in the stages they call.
+"""
+
+import os
+from contextlib import suppress
+from pathlib import Path
+
+from evenfall.clip import Progress, open_clip
+from evenfall.contacts import read_contacts
+from evenfall.errors import UnwritableOutput, WrongSetting
+from evenfall.reading import Reading, ReadSettings, read_marked
+
+__all__ = ["draw_reading", "read_film", "write_whole"]
+
+
+def read_film(
+    film: Path, contacts_file: Path, settings: ReadSettings | None = None, *, progress: Progress | None = None
+) -> Reading:
+    """Read a film with the contacts marked in it.
+
+    Parameters
+    ----------
+    film, contacts_file : Path
+    settings : ReadSettings, optional
+    progress : Progress, optional
+
+    Returns
+    -------
+    Reading
+        With ``too_little`` set where the evidence does not carry an answer.
+
+    Raises
+    ------
+    ClipError, ContactsError
+        If either file is not what it should be.
+    WrongSetting
+        If a setting is out of range.
+    """
+    settings = settings or ReadSettings()
+    marks = read_contacts(contacts_file)
+    clip = open_clip(film, capture_fps=settings.capture_fps, progress=progress)
+    return read_marked(clip, marks, settings)
+
+
+def draw_reading(reading: Reading, to: Path) -> None:
+    """Write beat line, stride clock and footfall bars as one picture, SVG or PNG by the name's ending.
+
+    Raises
+    ------
+    WrongSetting
+        If the name ends in neither.
+    UnwritableOutput
+        If the place cannot be written; nothing half-made is left.
+    TooLittleEvidence
+        If the reading has no answer to draw.
+    """
+    from evenfall.report import charts  # noqa: PLC0415 - a second of imports that only drawing needs
+
+    kind = to.suffix.lower()
+    if kind not in (".svg", ".png"):
+        raise WrongSetting(f"expected a picture's name ending in .svg or .png, not {to.name!r}")
+    picture = charts.picture(reading)
+    write_whole(to, charts.as_svg(picture).encode() if kind == ".svg" else charts.as_png(picture))
+
+
+def write_whole(to: Path, content: bytes) -> None:
+    """Write a file whole or not at all.
+
+    Raises
+    ------
+    UnwritableOutput
+    """
+    part = to.with_name(f".{to.name}.part")
+    try:
+        part.write_bytes(content)
+        os.replace(part, to)  # noqa: PTH105 - one step, over an existing file too
+    except OSError as error:
+        with suppress(OSError):
+            part.unlink(missing_ok=True)
+        raise UnwritableOutput(to, error.strerror or str(error)) from error

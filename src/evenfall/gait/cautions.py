@@ -1,0 +1,192 @@
+"""What a reader of the numbers must know besides them: one caution a finding, with a code and a sentence."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from evenfall.clip import Clip
+from evenfall.contacts import Contact, Limb, Slip
+from evenfall.gait.estimate import Estimate
+from evenfall.gait.gait import Gait
+from evenfall.strides import Strides
+
+__all__ = ["Caution", "about_contacts", "about_gait", "about_speed", "clock_doubtful"]
+
+STRIDE_S = (0.35, 1.7)
+"""A stride of walk to gallop lasts longer than the first and less than the second (0.385 s galloping, Deuel &
+Lawrence 1986; ridden walks to 1.6 s; the margins are our choice)."""
+
+LONGEST_RUNNING_S = 1.0
+"""A running stride lasts less than this (0.78 s collected trot, 0.88 s canter pirouette at second hand; our margin)."""
+
+PLAUSIBLE_S = (0.4, 1.3)
+"""Where a stride usually lies: what a guess at the true picture rate aims for."""
+
+FEW_STRIDES = 5
+COARSE_SHARE_PCT = 2.0
+
+
+@dataclass(frozen=True)
+class Caution:
+    """One thing to know, with a code for machines."""
+
+    code: str
+    message: str
+
+
+def about_contacts(outside: Sequence[Contact], slips: Sequence[Slip], strides: Strides) -> list[Caution]:
+    """Cautions about marks that were left out, and why."""
+    cautions = []
+    if outside:
+        cautions.append(
+            Caution(
+                "contacts_outside",
+                f"{_count(outside, 'contact')} outside the film left out, the first: {outside[0]}.",
+            )
+        )
+    cautions += [Caution("slip", slip.reason) for slip in slips]
+    cautions += [Caution("lift_off_missing", text) for text in _lift_offs_missing(strides)]
+    doubtful = list(_doubtful(strides))
+    if doubtful:
+        cautions.append(
+            Caution(
+                "doubtful_marks",
+                f"{_count(doubtful, 'mark')} out of step with the others left out: {'; '.join(doubtful)}.",
+            )
+        )
+    if missing := sum(1 for _ in _missing(strides)):
+        cautions.append(
+            Caution(
+                "feet_missing", f"{missing} landings were not marked; their strides gave what they could."
+            )
+        )
+    return cautions
+
+
+def about_speed(clip: Clip, gait: Gait, *, capture_fps_given: bool) -> list[Caution]:
+    """Cautions about the film's clock: slow motion that was not declared."""
+    cautions = []
+    if clip.hint and not capture_fps_given:
+        cautions.append(
+            Caution(
+                "slow_motion_hint",
+                f"the file says it was taken at {clip.hint.capture_fps:g} pictures a second and plays at "
+                f"{clip.timebase.file_fps:.4g}. If so, read it again with --capture-fps {clip.hint.capture_fps:g}.",
+            )
+        )
+    if (doubt := clock_doubtful(gait)) is not None:
+        cautions.append(Caution("stride_time_impossible", f"{doubt} {_guess(clip, gait)}"))
+    return cautions
+
+
+def about_gait(runs: Sequence[Gait], main: Gait) -> list[Caution]:
+    """Cautions about how far the answer reaches."""
+    cautions = []
+    if len(runs) > 1:
+        told = ", then ".join(
+            f"{gait.placing.zone or 'unknown'} ({gait.strides.count} strides)" for gait in runs
+        )
+        cautions.append(
+            Caution(
+                "mixed_gaits",
+                f"the gait changes within the clip: {told}. The numbers are of the longest run.",
+            )
+        )
+    if main.order_doubtful:
+        cautions.append(
+            Caution(
+                "left_right_swap",
+                "the feet land in a diagonal sequence, which horses do not use: left and right of the fores or of the "
+                "hinds are probably taken for each other.",
+            )
+        )
+    if main.strides.count < FEW_STRIDES:
+        cautions.append(
+            Caution(
+                "few_strides",
+                f"only {main.strides.count} strides: film a longer stretch for a narrower interval.",
+            )
+        )
+    stride = main.timing.stride_s
+    if isinstance(stride, Estimate) and (share := _frame_share_pct(main.strides)) > COARSE_SHARE_PCT:
+        cautions.append(
+            Caution(
+                "coarse_pictures",
+                f"at this picture rate one landing is dated to ±{share:.1f} % of a stride; film at 60 or 120 pictures a second.",
+            )
+        )
+    return cautions
+
+
+def clock_doubtful(gait: Gait) -> str | None:
+    """Why the film's clock cannot be the horse's, or None if it can."""
+    stride = gait.timing.stride_s
+    if not isinstance(stride, Estimate):
+        return None
+    if not STRIDE_S[0] <= stride.mean <= STRIDE_S[1]:
+        return f"a stride of {stride.mean:.2f} s is impossible for a horse ({STRIDE_S[0]:g} to {STRIDE_S[1]:g} s)."
+    if gait.placing.walking_or_running == "running" and stride.mean > LONGEST_RUNNING_S:
+        return f"a running stride of {stride.mean:.2f} s is impossible for a horse (below {LONGEST_RUNNING_S:g} s)."
+    return None
+
+
+def _guess(clip: Clip, gait: Gait) -> str:
+    stride = gait.timing.stride_s
+    if not isinstance(stride, Estimate):
+        return ""
+    rate = clip.timebase.capture_fps
+    if clip.hint:
+        fitting = [clip.hint.capture_fps]
+    else:
+        fitting = [rate * k for k in (2, 4, 8, 16) if PLAUSIBLE_S[0] <= stride.mean / k <= PLAUSIBLE_S[1]]
+    if not fitting:
+        return "Was the picture rate given rightly, and are the times in seconds?"
+    offers = " or ".join(f"--capture-fps {fps:.0f}" for fps in fitting)
+    return f"Is this slow motion? Look up the rate it was taken at and give it, perhaps {offers}."
+
+
+def _frame_share_pct(strides: Strides) -> float:
+    shares = [100 * s.hind.landing.sd_s / s.hind.duration_s for s in strides.strides]
+    return sum(shares) / len(shares) if shares else 0.0
+
+
+def _lift_offs_missing(strides: Strides) -> Iterable[str]:
+    """Landings followed by another with no lift-off between, in feet whose lift-offs were marked otherwise."""
+    for limb in Limb:
+        cycles = strides.cycles[limb]
+        if not any(cycle.lift_off for cycle in cycles):
+            continue
+        for cycle in cycles:
+            if cycle.lift_off is None:
+                yield f"no lift-off between {cycle.landing} and {cycle.next_landing}; duty and support do without that stance."
+
+
+def _doubtful(strides: Strides) -> Iterable[str]:
+    """The doubtful landings, each once, in order of time."""
+    ends = [
+        end
+        for each in strides.cycles.values()
+        for c in each
+        if c.doubtful
+        for end in (c.landing, c.next_landing)
+    ]
+    sound = {
+        end
+        for each in strides.cycles.values()
+        for c in each
+        if not c.doubtful
+        for end in (c.landing, c.next_landing)
+    }
+    return [str(mark) for mark in sorted(set(ends) - sound, key=lambda mark: mark.time_s)]
+
+
+def _missing(strides: Strides) -> Iterable[Limb]:
+    """Feet not marked in a stride though they were marked before and after it."""
+    for stride in strides.strides:
+        for limb in stride.missing:
+            times = [mark.time_s for mark in strides.contacts.landings(limb)]
+            if times and times[0] < stride.start_s and times[-1] > stride.hind.next_landing.time_s:
+                yield limb
+
+
+def _count(things: Sequence[object], word: str) -> str:
+    return f"{len(things)} {word}{'' if len(things) == 1 else 's'}"

@@ -1,0 +1,134 @@
+"""Where the horse changes gait: a clip split into runs of one gait each.
+
+Conventions: times are seconds on the clip's clock. Each stride is put down by four numbers: lateral phase,
+hind pair, fore pair (% of a stride) and stride time (in % of itself). A run is a stretch in which none of
+them steps. The clip is cut in two where that explains most of the spread, each part again, and so on
+(binary segmentation, Scott & Knott 1974), as long as the step is worthwhile and no accident of the noise.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+import numpy as np
+
+from evenfall.contacts import Limb
+from evenfall.gait.timing import Sample, lateral_phases, pair_phases
+from evenfall.strides import Strides
+from evenfall.timebase import FloatArray
+
+__all__ = ["RunSettings", "split_runs"]
+
+
+@dataclass(frozen=True)
+class RunSettings:
+    """When a step counts; each value is our choice.
+
+    Parameters
+    ----------
+    least_strides : int
+        Left and right strides that a run must have, counted together: 4 are two strides of the horse.
+    least_step_pct : float
+        The least step of a mean between runs.
+    least_noise_pct : float
+        Strides of one gait are taken to differ by at least this.
+    """
+
+    least_strides: int = 4
+    least_step_pct: float = 8.0
+    least_noise_pct: float = 2.0
+
+
+def split_runs(strides: Strides, settings: RunSettings | None = None) -> tuple[Strides, ...]:
+    """Split a clip's strides where the gait changes.
+
+    Parameters
+    ----------
+    strides : Strides
+    settings : RunSettings, optional
+
+    Returns
+    -------
+    tuple of Strides
+        At least one, in order of time; together they hold every stride.
+    """
+    settings = settings or RunSettings()
+    starts, table, frame_sd = _features(strides)
+    if len(starts) < 2 * settings.least_strides:
+        return (strides,)
+    noise = _noise(table, frame_sd, settings.least_noise_pct)
+    cuts = _cuts(table, noise, settings)
+    edges = [-np.inf, *(starts[cut] for cut in cuts), np.inf]
+    return tuple(strides.between(low, high) for low, high in pairwise(edges))
+
+
+def _features(strides: Strides) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """Start of every stride, its four numbers (NaN where one was not measured), and their frame spreads."""
+    starts = np.array([s.start_s for s in strides.strides if not s.hind.doubtful])
+    lengths = [
+        Sample(
+            s.start_s,
+            100 * float(np.log(s.hind.duration_s)),
+            100 * np.sqrt(2) * s.hind.landing.sd_s / s.hind.duration_s,
+        )
+        for s in strides.strides
+        if not s.hind.doubtful
+    ]
+    columns: Sequence[Sequence[Sample]] = (
+        [*lateral_phases(strides, Limb.LH), *lateral_phases(strides, Limb.RH)],
+        pair_phases(strides, hinds=True),
+        pair_phases(strides, hinds=False),
+        lengths,
+    )
+    table = np.full((len(starts), len(columns)), np.nan)
+    frame_sd = np.zeros(len(columns))
+    for place, column in enumerate(columns):
+        rows = np.searchsorted(starts, [sample.time_s for sample in column])
+        table[rows, place] = [sample.value for sample in column]
+        frame_sd[place] = np.mean([sample.sd for sample in column]) if column else 0.0
+    return starts, table, frame_sd
+
+
+def _noise(table: FloatArray, frame_sd: FloatArray, least: float) -> FloatArray:
+    """Spread from stride to stride within a gait, from successive differences, which a few steps hardly move."""
+    noise = np.maximum(frame_sd, least)
+    for place, column in enumerate(table.T):
+        steps = np.abs(np.diff(column[np.isfinite(column)]))
+        if len(steps):
+            noise[place] = max(noise[place], float(np.median(steps)) * 1.4826 / np.sqrt(2))
+    return noise
+
+
+def _cuts(table: FloatArray, noise: FloatArray, settings: RunSettings, offset: int = 0) -> list[int]:
+    n, columns = table.shape
+    least = settings.least_strides
+    if n < 2 * least:
+        return []
+    candidates = range(least, n - least + 1)
+    whole = _cost(table, noise)
+    gains = [whole - _cost(table[:k], noise) - _cost(table[k:], noise) for k in candidates]
+    best = int(np.argmax(gains))
+    cut = candidates[best]
+    step = np.abs(_means(table[:cut]) - _means(table[cut:]))
+    enough = gains[best] > 3 * (columns + 2 * np.log(n)) and bool(
+        np.nan_to_num(step).max() >= settings.least_step_pct
+    )
+    if not enough:
+        return []
+    return [
+        *_cuts(table[:cut], noise, settings, offset),
+        offset + cut,
+        *_cuts(table[cut:], noise, settings, offset + cut),
+    ]
+
+
+def _cost(table: FloatArray, noise: FloatArray) -> float:
+    """Sum of squared distances from the means, in units of the noise; what was not measured costs nothing."""
+    return float(np.nansum(((table - _means(table)) / noise) ** 2))
+
+
+def _means(table: FloatArray) -> FloatArray:
+    counts = np.isfinite(table).sum(axis=0)
+    sums = np.nansum(table, axis=0)
+    means: FloatArray = np.where(counts > 0, sums / np.maximum(counts, 1), np.nan)
+    return means

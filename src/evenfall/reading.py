@@ -1,0 +1,136 @@
+"""The answer on one film: an opened clip and its contacts, through strides and gait, to a `Reading`.
+
+Conventions: times are seconds on the clip's clock, except the timing, which is in real seconds.
+"""
+
+from dataclasses import dataclass, field, replace
+from typing import Literal
+
+from evenfall.clip import Clip
+from evenfall.contacts import Contacts, Slip, date_contacts, review_order
+from evenfall.errors import TooLittleEvidence
+from evenfall.gait import (
+    DEFAULT_GOAL,
+    Caution,
+    Gait,
+    Goal,
+    Shift,
+    about_contacts,
+    about_gait,
+    about_speed,
+    clock_doubtful,
+    named_goal,
+    read_gait,
+    split_runs,
+)
+from evenfall.strides import Strides, build_strides
+
+__all__ = ["LEAST_STRIDES", "ReadSettings", "Reading", "read_marked"]
+
+LEAST_STRIDES = 2
+"""Under two strides there is no spread, and without a spread no answer."""
+
+
+@dataclass(frozen=True)
+class ReadSettings:
+    """How to read a film.
+
+    Parameters
+    ----------
+    capture_fps : float or None
+        True picture rate of a slow-motion file.
+    facing : str or None
+        Which way the horse goes in the picture, if it matters to know.
+    goal : Goal
+    """
+
+    capture_fps: float | None = None
+    facing: Literal["left", "right"] | None = None
+    goal: Goal = field(default_factory=lambda: named_goal(DEFAULT_GOAL))
+
+
+@dataclass(frozen=True)
+class Reading:
+    """The answer on one film.
+
+    Parameters
+    ----------
+    clip : Clip
+    settings : ReadSettings
+    contacts : Contacts
+        Every mark inside the film, the slips among them.
+    slips : tuple of Slip
+        Marks that were set aside.
+    strides : Strides
+        Of the whole clip.
+    runs : tuple of Gait
+        One gait each, in order of time.
+    cautions : tuple of Caution
+    too_little : str
+        Why there is no answer; empty if there is one.
+    """
+
+    clip: Clip
+    settings: ReadSettings
+    contacts: Contacts
+    slips: tuple[Slip, ...]
+    strides: Strides
+    runs: tuple[Gait, ...]
+    cautions: tuple[Caution, ...]
+    too_little: str = ""
+
+    @property
+    def main(self) -> Gait:
+        """The longest run: what the numbers at the top are of."""
+        return max(self.runs, key=lambda gait: gait.strides.count)
+
+
+def read_marked(clip: Clip, marks: Contacts, settings: ReadSettings) -> Reading:
+    """Read an opened film with contacts in hand.
+
+    Parameters
+    ----------
+    clip : Clip
+    marks : Contacts
+    settings : ReadSettings
+
+    Returns
+    -------
+    Reading
+
+    Raises
+    ------
+    ContactsError
+        If the contacts contradict each other or the film.
+    """
+    try:
+        dated = date_contacts(marks, clip.timebase)
+    except TooLittleEvidence as error:
+        return _unanswered(clip, settings, str(error))
+    reviewed = review_order(dated.contacts)
+    strides = build_strides(reviewed.contacts, playback_factor=clip.timebase.playback_factor)
+    runs = tuple(read_gait(run, settings.goal) for run in split_runs(strides))
+    reading = Reading(clip, settings, dated.contacts, reviewed.slips, strides, runs, ())
+    cautions = (
+        *about_contacts(dated.outside, reviewed.slips, strides),
+        *about_speed(clip, reading.main, capture_fps_given=settings.capture_fps is not None),
+        *about_gait(runs, reading.main),
+    )
+    return _honest(replace(reading, cautions=cautions))
+
+
+def _honest(reading: Reading) -> Reading:
+    """Take back what the evidence does not carry."""
+    if reading.strides.count < LEAST_STRIDES:
+        reason = f"{reading.strides.count} whole stride was marked; mark at least two, better six or more."
+        return replace(reading, too_little=reason)
+    if clock_doubtful(reading.main) and reading.settings.capture_fps is None:
+        unsure = Shift.unknown("the film's clock cannot be the horse's; give the true picture rate first")
+        return replace(reading, runs=tuple(replace(gait, shift=unsure) for gait in reading.runs))
+    return reading
+
+
+def _unanswered(clip: Clip, settings: ReadSettings, reason: str) -> Reading:
+    nothing = build_strides(Contacts(), playback_factor=clip.timebase.playback_factor)
+    runs = (read_gait(nothing, settings.goal),)
+    return Reading(clip, settings, Contacts(), (), nothing, runs, (), reason)

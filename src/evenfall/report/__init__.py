@@ -1,0 +1,1 @@
+"""One reading, several ways to show it: words, terminal, pictures, data."""

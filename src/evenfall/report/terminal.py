@@ -1,0 +1,173 @@
+"""A reading on a terminal: beat line, footfall bars, numbers, and the sentence.
+
+Conventions: pure text in, text out; the command line prints it. Left feet blue, right feet orange, fore
+▲, hind ■, so it reads without colour too.
+"""
+
+from collections.abc import Iterator, Sequence
+
+from rich.console import Group, RenderableType
+from rich.table import Table
+from rich.text import Text
+
+from evenfall.contacts import Contact, Event, Limb
+from evenfall.gait import Estimate, Gait, Quantity, Unknown
+from evenfall.gait.timing import lateral_phases
+from evenfall.reading import Reading
+from evenfall.report.feet import COLOURS, ROWS, SIGNS
+from evenfall.report.words import number, say_goal, say_names, say_phase, say_shift, say_zone
+
+__all__ = ["on_terminal"]
+
+WIDTH = 62
+SCALE = (-6.0, 56.0)
+BARS_STRIDES = 3
+
+
+def on_terminal(reading: Reading) -> RenderableType:
+    """Lay a reading out for a terminal, at most 78 columns wide."""
+    parts: list[RenderableType] = [_head(reading)]
+    if reading.too_little:
+        parts += [Text(f"Too little evidence: {reading.too_little}", style="bold"), Text()]
+        return Group(*parts, *_cautions(reading))
+    for gait in reading.runs:
+        if len(reading.runs) > 1:
+            parts.append(Text(_run_title(gait), style="bold underline"))
+        parts += [*_gait(gait), Text()]
+    return Group(*parts, *_cautions(reading))
+
+
+def beat_line(gait: Gait) -> list[Text]:
+    """Draw the beat line: a straight scale from pace to trot, a tick a stride, the goal band shaded."""
+    lines = [_scale_words()]
+    for side, hind in (("left", Limb.LH), ("right", Limb.RH)):
+        row = [" "] * (WIDTH + 1)
+        for sample in lateral_phases(gait.strides, hind):
+            row[_column(sample.value)] = "|"
+        lines.append(Text(f"{side:>6} ").append("".join(row), style=COLOURS[hind]))
+    low, high = (_column(edge) for edge in gait.goal.band_pct)
+    band = "".join("▒" if low <= i <= high else "─" for i in range(WIDTH + 1))
+    lines.insert(2, Text(" " * 7 + band))
+    phase = gait.timing.lateral_phase_pct["both"]
+    if isinstance(phase, Estimate):
+        lines.append(_interval_row(phase))
+    return lines
+
+
+def footfall_bars(gait: Gait) -> list[Text]:
+    """Draw the footfall bars of a few strides: a bar while each foot stands."""
+    start, end = _bars_span(gait)
+    lines = []
+    for limb in ROWS:
+        marks = gait.strides.contacts.of(limb)
+        times = [start + (i + 0.5) * (end - start) / WIDTH for i in range(WIDTH)]
+        bar = "".join(_bar_sign(marks, time) for time in times)
+        lines.append(Text(f"{SIGNS[limb]} {limb.value:>3}  ").append(bar, style=COLOURS[limb]))
+    factor = gait.strides.playback_factor
+    foot = f"{start:.2f} s".ljust(WIDTH - 12) + f"{(end - start) / factor:.2f} s long"
+    return [*lines, Text(" " * 7 + foot, style="dim")]
+
+
+def _head(reading: Reading) -> Text:
+    clip, clock = reading.clip, reading.clip.timebase
+    slow = (
+        "" if clock.playback_factor == 1 else f", played {clock.playback_factor:.3g} times slower than taken"
+    )
+    return Text(
+        f"{clip.path.name}: {clock.n_frames} pictures, {clock.duration_s:.2f} s, {clip.width}×{clip.height}, "
+        f"{clock.capture_fps:.4g} a second{slow}; {reading.strides.count} strides\n",
+        style="bold",
+    )
+
+
+def _run_title(gait: Gait) -> str:
+    strides = gait.strides.strides
+    return f"From {strides[0].start_s:.2f} s to {strides[-1].hind.next_landing.time_s:.2f} s"
+
+
+def _gait(gait: Gait) -> list[RenderableType]:
+    return [
+        *beat_line(gait),
+        Text(),
+        *footfall_bars(gait),
+        Text(),
+        Text(f"{say_phase(gait)} {say_zone(gait)} {say_names(gait)}"),
+        Text(say_goal(gait)),
+        Text(),
+        _numbers(gait),
+        Text(),
+        Text(say_shift(gait), style="bold"),
+    ]
+
+
+def _numbers(gait: Gait) -> Table:
+    timing = gait.timing
+    table = Table(box=None, padding=(0, 2, 0, 0), show_header=False)
+    rows: Sequence[tuple[str, Quantity, str, int]] = (
+        ("stride", timing.stride_s, "s", 3),
+        ("stride rate", timing.stride_rate_per_min, "/min", 1),
+        ("lateral phase, left", timing.lateral_phase_pct["left"], "%", 1),
+        ("lateral phase, right", timing.lateral_phase_pct["right"], "%", 1),
+        ("diagonal gap, fore first", timing.diagonal_gap_pct["both"], "%", 1),
+        *((f"duty {limb.value}", timing.duty_pct[limb], "%", 1) for limb in ROWS),
+        *((f"gap {name}", gap, "%", 1) for name, gap in timing.gaps_pct.items()),
+        *((_support_word(kind), share, "%", 1) for kind, share in _standing(gait)),
+        ("left − right, hind step", timing.left_right_pct["hind_step"], "%", 1),
+        ("left − right, fore step", timing.left_right_pct["fore_step"], "%", 1),
+    )
+    for label, value, unit, digits in rows:
+        table.add_row(label, number(value, unit, digits))
+    return table
+
+
+def _standing(gait: Gait) -> Iterator[tuple[str, Quantity]]:
+    """Kinds of support that occur, suspension always; one line if none is known."""
+    support = gait.timing.support_pct
+    if isinstance(support["suspension"], Unknown):
+        yield "support", support["suspension"]
+        return
+    for kind, share in support.items():
+        if kind == "suspension" or (isinstance(share, Estimate) and share.mean > 0):
+            yield kind, share
+
+
+def _support_word(kind: str) -> str:
+    return kind.replace("_", " ")
+
+
+def _cautions(reading: Reading) -> list[RenderableType]:
+    return [Text(f"! {caution.message}", style="yellow") for caution in reading.cautions]
+
+
+def _column(pct: float) -> int:
+    share = (pct - SCALE[0]) / (SCALE[1] - SCALE[0])
+    return round(min(max(share, 0.0), 1.0) * WIDTH)
+
+
+def _scale_words() -> Text:
+    row = [" "] * (WIDTH + 8)
+    for word, at in (("pace", 0.0), ("even", 25.0), ("trot", 50.0)):
+        begin = _column(at) - len(word) // 2
+        row[begin : begin + len(word)] = word
+    return Text(" " * 7 + "".join(row).rstrip())
+
+
+def _interval_row(phase: Estimate) -> Text:
+    low, middle, high = (_column(value) for value in (phase.low, phase.mean, phase.high))
+    row = ["═" if low <= i <= high else " " for i in range(WIDTH + 1)]
+    row[middle] = "◆"
+    return Text("  mean " + "".join(row).rstrip())
+
+
+def _bars_span(gait: Gait) -> tuple[float, float]:
+    strides = gait.strides.strides
+    begin = strides[0].start_s
+    return begin, begin + BARS_STRIDES * strides[0].hind.duration_s
+
+
+def _bar_sign(marks: Sequence[Contact], time_s: float) -> str:
+    before = [mark for mark in marks if mark.time_s <= time_s]
+    after = [mark for mark in marks if mark.time_s > time_s]
+    if not before or not after or before[-1].event is after[0].event:
+        return "?" if before and after else " "
+    return "█" if before[-1].event is Event.ON else "·"
