@@ -122,7 +122,8 @@ def read_marked(clip: Clip, marks: Contacts, settings: ReadSettings) -> Reading:
 def _honest(reading: Reading) -> Reading:
     """Take back what the evidence does not carry."""
     if reading.strides.count < LEAST_STRIDES:
-        reason = f"{reading.strides.count} whole stride was marked; mark at least two, better six or more."
+        found = "one whole stride was" if reading.strides.count else "no whole stride was"
+        reason = f"{found} marked; mark at least two, better six or more."
         return replace(reading, too_little=reason)
     if clock_doubtful(reading.main) and reading.settings.capture_fps is None:
         unsure = Shift.unknown("the film's clock cannot be the horse's; give the true picture rate first")

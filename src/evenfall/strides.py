@@ -13,11 +13,11 @@ that was not marked, or whose mark does not fit its neighbours, is left out of t
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
-from itertools import pairwise
+from itertools import chain, pairwise
 
 import numpy as np
 
-from evenfall.contacts import Contact, Contacts, Limb, StrideYardstick
+from evenfall.contacts import Contact, Contacts, Limb, StrideYardstick, between
 
 __all__ = ["Cycle", "Stride", "StrideSettings", "Strides", "build_strides", "wrap"]
 
@@ -171,8 +171,10 @@ def build_strides(
         Empty where nothing lands twice; nothing is guessed.
     """
     settings = settings or StrideSettings()
-    doubtful = _doubtful_landings(contacts, settings)
-    cycles = {limb: tuple(_cycles(contacts, limb, doubtful, settings)) for limb in Limb}
+    yardstick = StrideYardstick(contacts)
+    spans = {limb: tuple(_spans(contacts, limb, yardstick)) for limb in Limb}
+    doubtful = _doubtful_landings(spans, settings)
+    cycles = {limb: tuple(_cycles(contacts, limb, spans[limb], doubtful, settings)) for limb in Limb}
     strides = [s for hind in (Limb.LH, Limb.RH) for s in _strides(contacts, cycles[hind], doubtful)]
     strides.sort(key=lambda stride: stride.start_s)
     return Strides(contacts, cycles, tuple(strides), playback_factor, settings)
@@ -189,38 +191,40 @@ def wrap(pct: float, about: float) -> float:
     return (pct - about + 50) % 100 - 50 + about
 
 
-def _doubtful_landings(contacts: Contacts, settings: StrideSettings) -> frozenset[Contact]:
+Span = tuple[Contact, Contact, float]
+
+
+def _spans(contacts: Contacts, limb: Limb, yardstick: StrideYardstick) -> Iterable[Span]:
+    """Each landing of a foot, its next, and the time between in strides of the other feet."""
+    for first, second in pairwise(contacts.landings(limb)):
+        usual = yardstick.usual_s(limb, first.time_s, second.time_s, reach=1.0)
+        yield first, second, (second.time_s - first.time_s) / usual if usual else 1.0
+
+
+def _doubtful_landings(spans: Mapping[Limb, Sequence[Span]], settings: StrideSettings) -> frozenset[Contact]:
     """Landings out of step: every landing-to-landing time they are part of strays from the other feet's.
 
     A time that strays has one bad end; where the other end also belongs to a good time, the blame is clear.
     """
-    yardstick = StrideYardstick(contacts)
     verdicts: dict[Contact, list[bool]] = {}
-    for limb in Limb:
-        for first, second, share in _spans(contacts, limb, yardstick):
-            if share <= settings.longest:
-                for mark in (first, second):
-                    verdicts.setdefault(mark, []).append(abs(share - 1) > settings.steady)
+    for first, second, share in chain.from_iterable(spans.values()):
+        if share <= settings.longest:
+            for mark in (first, second):
+                verdicts.setdefault(mark, []).append(abs(share - 1) > settings.steady)
     return frozenset(mark for mark, strays in verdicts.items() if all(strays))
 
 
-def _spans(
-    contacts: Contacts, limb: Limb, yardstick: StrideYardstick
-) -> Iterable[tuple[Contact, Contact, float]]:
-    """Each landing of a foot, its next, and the time between in strides of the other feet."""
-    landings = contacts.landings(limb)
-    for first, second in pairwise(landings):
-        usual = yardstick.usual_s(limb, first.time_s, second.time_s)
-        yield first, second, (second.time_s - first.time_s) / usual if usual else 1.0
-
-
 def _cycles(
-    contacts: Contacts, limb: Limb, doubtful: frozenset[Contact], settings: StrideSettings
+    contacts: Contacts,
+    limb: Limb,
+    spans: Iterable[Span],
+    doubtful: frozenset[Contact],
+    settings: StrideSettings,
 ) -> Iterable[Cycle]:
-    for landing, following, share in _spans(contacts, limb, StrideYardstick(contacts)):
+    for landing, following, share in spans:
         if share > settings.longest:
             continue
-        offs = [o for o in contacts.lift_offs(limb) if landing.time_s < o.time_s < following.time_s]
+        offs = between(contacts.lift_offs(limb), landing.time_s, following.time_s)
         doubted = landing in doubtful or following in doubtful
         yield Cycle(limb, landing, offs[0] if len(offs) == 1 else None, following, doubted)
 
@@ -250,7 +254,7 @@ def _landings_in(landings: Sequence[Contact], hinds: Sequence[Cycle]) -> list[Co
     chosen: list[Contact | None] = []
     for hind, centre in zip(hinds, centres, strict=True):
         first = hind.start_s + (centre - 50) / 100 * hind.duration_s
-        inside = [mark for mark in landings if first <= mark.time_s < first + hind.duration_s]
+        inside = between(landings, first, first + hind.duration_s)
         chosen.append(inside[0] if len(inside) == 1 else None)
     return chosen
 
@@ -260,8 +264,7 @@ def _usual_places(landings: Sequence[Contact], hinds: Sequence[Cycle], reach: in
     turns = [
         sum(
             (np.exp(2j * np.pi * (mark.time_s - hind.start_s) / hind.duration_s))
-            for mark in landings
-            if hind.start_s <= mark.time_s < hind.next_landing.time_s
+            for mark in between(landings, hind.start_s, hind.next_landing.time_s)
         )
         for hind in hinds
     ]

@@ -31,5 +31,7 @@ def run(options: argparse.Namespace, context: Context) -> Status:
 
     reading = read_with_bar(options, read_settings(options), context)
     draw_reading(reading, options.output)
+    for caution in reading.cautions:
+        context.say(f"! {caution.message}")
     context.say(f"Drawn: {options.output}")
     return Status.MEASURED

@@ -1,7 +1,7 @@
 """When each foot lands and leaves: marked by hand today; read from the film, heard and sensed later."""
 
 from evenfall.contacts.dating import Dated, date_contacts
-from evenfall.contacts.model import Contact, Contacts, Event, Limb
+from evenfall.contacts.model import Contact, Contacts, Event, Limb, between
 from evenfall.contacts.order import Reviewed, Slip, StrideYardstick, review_order
 from evenfall.contacts.table import contacts_as_csv, read_contacts
 
@@ -14,6 +14,7 @@ __all__ = [
     "Reviewed",
     "Slip",
     "StrideYardstick",
+    "between",
     "contacts_as_csv",
     "date_contacts",
     "read_contacts",

@@ -4,12 +4,13 @@ Conventions: times are seconds on the clip's clock. LF RF LH RH are the left and
 feet; the near side of the trade is the left. A landing is an ``on``, a lift-off an ``off``.
 """
 
-from collections.abc import Callable, Iterable, Iterator
+from bisect import bisect_left
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
 from functools import cached_property
 
-__all__ = ["Contact", "Contacts", "Event", "Limb"]
+__all__ = ["Contact", "Contacts", "Event", "Limb", "between"]
 
 
 class Limb(StrEnum):
@@ -115,8 +116,8 @@ class Contacts:
 
     @cached_property
     def _by_foot(self) -> dict[tuple[Limb, Event], tuple[Contact, ...]]:
-        keys = [(limb, event) for limb in Limb for event in Event]
-        return {key: tuple(m for m in self.marks if (m.limb, m.event) == key) for key in keys}
+        keys = ((limb, event) for limb in Limb for event in Event)
+        return {(limb, event): tuple(m for m in self.of(limb) if m.event is event) for limb, event in keys}
 
     def landings(self, limb: Limb) -> tuple[Contact, ...]:
         """Landings of one foot in order of time."""
@@ -126,9 +127,13 @@ class Contacts:
         """Lift-offs of one foot in order of time."""
         return self._by_foot[limb, Event.OFF]
 
+    @cached_property
+    def _by_limb(self) -> dict[Limb, tuple[Contact, ...]]:
+        return {limb: tuple(mark for mark in self.marks if mark.limb is limb) for limb in Limb}
+
     def of(self, limb: Limb) -> tuple[Contact, ...]:
         """Landings and lift-offs of one foot together, in order of time."""
-        return tuple(mark for mark in self.marks if mark.limb is limb)
+        return self._by_limb[limb]
 
     def only(self, keep: Callable[[Contact], bool]) -> "Contacts":
         """Return the contacts for which ``keep`` is true."""
@@ -146,3 +151,13 @@ class Contacts:
     def mirrored(self) -> "Contacts":
         """Return the contacts of the mirrored horse: left is right."""
         return Contacts(replace(mark, limb=mark.limb.across) for mark in self.marks)
+
+
+def between(marks: Sequence[Contact], start_s: float, end_s: float) -> Sequence[Contact]:
+    """Return the marks of one foot from ``start_s`` on and before ``end_s``; ``marks`` are in order of time."""
+    first = bisect_left(marks, start_s, key=_time_s)
+    return marks[first : bisect_left(marks, end_s, lo=first, key=_time_s)]
+
+
+def _time_s(mark: Contact) -> float:
+    return mark.time_s

@@ -15,10 +15,10 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
-from numpy.typing import NDArray
 
 from evenfall.contacts.model import Contact, Contacts, Limb
 from evenfall.errors import ContactsError
+from evenfall.timebase import FloatArray
 
 __all__ = ["SHORT", "Reviewed", "Slip", "StrideYardstick", "review_order"]
 
@@ -88,28 +88,48 @@ class StrideYardstick:
     def __init__(self, contacts: Contacts) -> None:
         self._landings = {limb: np.array([m.time_s for m in contacts.landings(limb)]) for limb in Limb}
 
-    def usual_s(self, limb: Limb, start_s: float, end_s: float) -> float | None:
-        """Median landing-to-landing time of the other feet around a span, or of the whole clip where they are silent.
+    def usual_s(self, limb: Limb, start_s: float, end_s: float, *, reach: float = 0.0) -> float | None:
+        """Landing-to-landing time of the other feet around a span, or of the whole clip where they are silent.
+
+        It is the median, each time weighted by how much of the span it covers, so that at a change of
+        tempo the feet that have changed already speak for the new one.
+
+        Parameters
+        ----------
+        limb : Limb
+            The foot in question; the others speak.
+        start_s, end_s : float
+        reach : float
+            How far to look beyond either end, in lengths of the span.
 
         Returns
         -------
         float or None
             Seconds on the clip's clock; None if no other landing-to-landing time exists.
         """
-        near = [self._spans(foot, start_s, end_s) for foot in Limb if foot is not limb]
-        if any(len(spans) for spans in near):
-            return float(np.median(np.concatenate(near)))
-        rest = [np.diff(times) for times in self._landings.values()]
-        own = np.concatenate(rest)
+        beyond = reach * (end_s - start_s)
+        near = [self._spans(foot, start_s - beyond, end_s + beyond) for foot in Limb if foot is not limb]
+        times, covered = (np.concatenate(parts) for parts in zip(*near, strict=True))
+        if len(times):
+            return _weighted_median(times, covered)
+        own = np.concatenate([np.diff(landings) for landings in self._landings.values()])
         others = own[~np.isclose(own, end_s - start_s)]
         return float(np.median(others)) if len(others) else None
 
-    def _spans(self, foot: Limb, start_s: float, end_s: float) -> NDArray[np.float64]:
-        """Landing-to-landing times of one foot that overlap a span."""
-        times = self._landings[foot]
-        first = max(int(np.searchsorted(times, start_s, side="right")) - 1, 0)
-        last = int(np.searchsorted(times, end_s, side="left")) + 1
-        return np.diff(times[first:last])
+    def _spans(self, foot: Limb, start_s: float, end_s: float) -> tuple[FloatArray, FloatArray]:
+        """Landing-to-landing times of one foot that overlap a span, and by how much."""
+        landings = self._landings[foot]
+        first = max(int(np.searchsorted(landings, start_s, side="right")) - 1, 0)
+        last = int(np.searchsorted(landings, end_s, side="left")) + 1
+        near = landings[first:last]
+        covered = np.minimum(near[1:], end_s) - np.maximum(near[:-1], start_s)
+        return np.diff(near)[covered > 0], covered[covered > 0]
+
+
+def _weighted_median(values: FloatArray, weights: FloatArray) -> float:
+    order = np.argsort(values)
+    reached = np.cumsum(weights[order]) >= weights.sum() / 2
+    return float(values[order][np.argmax(reached)])
 
 
 def _intervals(contacts: Contacts, limb: Limb) -> Iterable[Interval]:

@@ -158,6 +158,12 @@ def _check_rows(marks: Sequence[Contact]) -> None:
             )
         seen[key] = mark.line
         before = last.get(mark.limb)
+        if before and mark.time_s == before.time_s:
+            raise ContactsError(
+                f"{mark.limb} lands and leaves the ground at the same time, {mark.time_s:g} s, on line {before.line} "
+                "and here. Correct one of the two.",
+                line=mark.line,
+            )
         if before and mark.time_s < before.time_s:
             raise ContactsError(
                 f"the times of {mark.limb} run backwards: {mark.time_s:g} s after {before.time_s:g} s on line "

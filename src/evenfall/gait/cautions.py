@@ -2,9 +2,10 @@
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from evenfall.clip import Clip
-from evenfall.contacts import Contact, Limb, Slip
+from evenfall.contacts import Contact, Limb, Slip, StrideYardstick, between
 from evenfall.gait.estimate import Estimate
 from evenfall.gait.gait import Gait
 from evenfall.strides import Strides
@@ -53,10 +54,11 @@ def about_contacts(outside: Sequence[Contact], slips: Sequence[Slip], strides: S
                 f"{_count(doubtful, 'mark')} out of step with the others left out: {'; '.join(doubtful)}.",
             )
         )
-    if missing := sum(1 for _ in _missing(strides)):
+    if missing := _missing_landings(strides):
         cautions.append(
             Caution(
-                "feet_missing", f"{missing} landings were not marked; their strides gave what they could."
+                "feet_missing",
+                f"{_plural(missing, 'landing')} not marked; the strides they belong to gave what they could.",
             )
         )
     return cautions
@@ -83,7 +85,7 @@ def about_gait(runs: Sequence[Gait], main: Gait) -> list[Caution]:
     cautions = []
     if len(runs) > 1:
         told = ", then ".join(
-            f"{gait.placing.zone or 'unknown'} ({gait.strides.count} strides)" for gait in runs
+            f"{gait.placing.zone or 'unknown'} ({_plural(gait.strides.count, 'stride')})" for gait in runs
         )
         cautions.append(
             Caution(
@@ -103,7 +105,7 @@ def about_gait(runs: Sequence[Gait], main: Gait) -> list[Caution]:
         cautions.append(
             Caution(
                 "few_strides",
-                f"only {main.strides.count} strides: film a longer stretch for a narrower interval.",
+                f"only {_plural(main.strides.count, 'stride')}: film a longer stretch for a narrower interval.",
             )
         )
     stride = main.timing.stride_s
@@ -150,14 +152,16 @@ def _frame_share_pct(strides: Strides) -> float:
 
 
 def _lift_offs_missing(strides: Strides) -> Iterable[str]:
-    """Landings followed by another with no lift-off between, in feet whose lift-offs were marked otherwise."""
+    """Stances without their one lift-off, in feet whose lift-offs were marked otherwise."""
     for limb in Limb:
         cycles = strides.cycles[limb]
         if not any(cycle.lift_off for cycle in cycles):
             continue
         for cycle in cycles:
             if cycle.lift_off is None:
-                yield f"no lift-off between {cycle.landing} and {cycle.next_landing}; duty and support do without that stance."
+                found = between(strides.contacts.lift_offs(limb), cycle.start_s, cycle.next_landing.time_s)
+                count = "several lift-offs" if found else "no lift-off"
+                yield f"{count} between {cycle.landing} and {cycle.next_landing}; duty and support do without that stance."
 
 
 def _doubtful(strides: Strides) -> Iterable[str]:
@@ -179,14 +183,21 @@ def _doubtful(strides: Strides) -> Iterable[str]:
     return [str(mark) for mark in sorted(set(ends) - sound, key=lambda mark: mark.time_s)]
 
 
-def _missing(strides: Strides) -> Iterable[Limb]:
-    """Feet not marked in a stride though they were marked before and after it."""
-    for stride in strides.strides:
-        for limb in stride.missing:
-            times = [mark.time_s for mark in strides.contacts.landings(limb)]
-            if times and times[0] < stride.start_s and times[-1] > stride.hind.next_landing.time_s:
-                yield limb
+def _missing_landings(strides: Strides) -> int:
+    """Landings that a foot must have made between two that were marked."""
+    yardstick = StrideYardstick(strides.contacts)
+    missing = 0
+    for limb in Limb:
+        for first, second in pairwise(strides.contacts.landings(limb)):
+            usual = yardstick.usual_s(limb, first.time_s, second.time_s)
+            if usual and (second.time_s - first.time_s) / usual > strides.settings.longest:
+                missing += round((second.time_s - first.time_s) / usual) - 1
+    return missing
 
 
 def _count(things: Sequence[object], word: str) -> str:
-    return f"{len(things)} {word}{'' if len(things) == 1 else 's'}"
+    return _plural(len(things), word)
+
+
+def _plural(count: int, word: str) -> str:
+    return f"{count} {word}{'' if count == 1 else 's'}"

@@ -96,7 +96,11 @@ Quantity = Estimate | Unknown
 
 
 def estimate(
-    values: Sequence[float] | FloatArray, sds: Sequence[float] | FloatArray, *, missing: str = "not measured"
+    values: Sequence[float] | FloatArray,
+    sds: Sequence[float] | FloatArray,
+    *,
+    missing: str = "not measured",
+    readings: int | None = None,
 ) -> Quantity:
     """Estimate a mean over strides.
 
@@ -106,6 +110,8 @@ def estimate(
         One value per stride and the standard deviation of its measurement, same unit.
     missing : str
         Why there might be none, for the person who asks.
+    readings : int, optional
+        How many of the values are readings of their own, where some hold the same landings again.
 
     Returns
     -------
@@ -120,12 +126,12 @@ def estimate(
     x = np.asarray(values, dtype=np.float64)
     if len(x) == 0:
         return Unknown(missing)
-    if len(x) == 1:
+    n = len(x) if readings is None else readings
+    if n < 2:
         return Unknown("one stride only; a spread needs at least two")
-    sd = float(x.std(ddof=1))
-    half = _half_width(sd, float(np.sqrt(np.mean(np.square(sds)))), len(x))
-    mean = float(x.mean())
-    return Estimate(mean, sd, len(x), mean - half, mean + half, len(x) - 1.0)
+    mean, sd = float(x.mean()), float(x.std(ddof=1))
+    half = _half_width(sd, float(np.sqrt(np.mean(np.square(sds)))), n)
+    return Estimate(mean, sd, n, mean - half, mean + half, n - 1.0)
 
 
 def estimate_phase(
@@ -134,6 +140,7 @@ def estimate_phase(
     *,
     about: float,
     missing: str = "not measured",
+    readings: int | None = None,
 ) -> Quantity:
     """Estimate the mean of shares of a circle, in % of a stride.
 
@@ -145,6 +152,8 @@ def estimate_phase(
         The mean is given within half a circle of this.
     missing : str
         Why there might be none.
+    readings : int, optional
+        As for `estimate`.
 
     Returns
     -------
@@ -164,7 +173,7 @@ def estimate_phase(
         return Unknown("the strides point all round the circle; no mean describes them")
     centre = float(np.angle(turn)) / (2 * np.pi) * 100
     centre = (centre - about + 50) % 100 - 50 + about
-    flat = estimate((x - centre + 50) % 100 - 50, sds)
+    flat = estimate((x - centre + 50) % 100 - 50, sds, readings=readings)
     if isinstance(flat, Unknown):
         return flat
     return replace(flat.scaled(1.0, plus=centre - flat.mean), mean=centre)

@@ -20,6 +20,9 @@ from evenfall.timebase import FloatArray
 __all__ = ["RunSettings", "split_runs"]
 
 
+HINDS = (Limb.LH, Limb.RH)
+
+
 @dataclass(frozen=True)
 class RunSettings:
     """When a step counts; each value is our choice.
@@ -57,7 +60,7 @@ def split_runs(strides: Strides, settings: RunSettings | None = None) -> tuple[S
     if len(starts) < 2 * settings.least_strides:
         return (strides,)
     noise = _noise(table, frame_sd, settings.least_noise_pct)
-    cuts = _cuts(table, noise, settings)
+    cuts = _worthwhile(table, _cuts(table, noise, settings), settings.least_step_pct)
     edges = [-np.inf, *(starts[cut] for cut in cuts), np.inf]
     return tuple(strides.between(low, high) for low, high in pairwise(edges))
 
@@ -75,9 +78,9 @@ def _features(strides: Strides) -> tuple[FloatArray, FloatArray, FloatArray]:
         if not s.hind.doubtful
     ]
     columns: Sequence[Sequence[Sample]] = (
-        [*lateral_phases(strides, Limb.LH), *lateral_phases(strides, Limb.RH)],
-        pair_phases(strides, hinds=True),
-        pair_phases(strides, hinds=False),
+        [sample for hind in HINDS for sample in lateral_phases(strides, hind)],
+        [sample for hind in HINDS for sample in pair_phases(strides, hind, hinds=True)],
+        [sample for hind in HINDS for sample in pair_phases(strides, hind, hinds=False)],
         lengths,
     )
     table = np.full((len(starts), len(columns)), np.nan)
@@ -100,6 +103,7 @@ def _noise(table: FloatArray, frame_sd: FloatArray, least: float) -> FloatArray:
 
 
 def _cuts(table: FloatArray, noise: FloatArray, settings: RunSettings, offset: int = 0) -> list[int]:
+    """Places to cut, found by halving again and again."""
     n, columns = table.shape
     least = settings.least_strides
     if n < 2 * least:
@@ -108,13 +112,9 @@ def _cuts(table: FloatArray, noise: FloatArray, settings: RunSettings, offset: i
     whole = _cost(table, noise)
     gains = [whole - _cost(table[:k], noise) - _cost(table[k:], noise) for k in candidates]
     best = int(np.argmax(gains))
-    cut = candidates[best]
-    step = np.abs(_means(table[:cut]) - _means(table[cut:]))
-    enough = gains[best] > 3 * (columns + 2 * np.log(n)) and bool(
-        np.nan_to_num(step).max() >= settings.least_step_pct
-    )
-    if not enough:
+    if gains[best] <= 3 * (columns + 2 * np.log(n)):
         return []
+    cut = candidates[best]
     return [
         *_cuts(table[:cut], noise, settings, offset),
         offset + cut,
@@ -122,13 +122,33 @@ def _cuts(table: FloatArray, noise: FloatArray, settings: RunSettings, offset: i
     ]
 
 
+def _worthwhile(table: FloatArray, cuts: Sequence[int], least_step: float) -> list[int]:
+    """The cuts across which a median steps far enough; the smallest step goes first.
+
+    Medians, so that the one stride in which the horse changes over makes no run of its neighbours.
+    """
+    kept = list(cuts)
+    while kept:
+        edges = [0, *kept, len(table)]
+        middles = [_middles(table[a:b]) for a, b in pairwise(edges)]
+        steps = [float(np.nan_to_num(np.abs(b - a)).max()) for a, b in pairwise(middles)]
+        smallest = int(np.argmin(steps))
+        if steps[smallest] >= least_step:
+            break
+        del kept[smallest]
+    return kept
+
+
 def _cost(table: FloatArray, noise: FloatArray) -> float:
     """Sum of squared distances from the means, in units of the noise; what was not measured costs nothing."""
-    return float(np.nansum(((table - _means(table)) / noise) ** 2))
+    known = np.isfinite(table)
+    counts = np.maximum(known.sum(axis=0), 1)
+    values = np.where(known, table, 0.0)
+    squares = (values**2).sum(axis=0) - values.sum(axis=0) ** 2 / counts
+    return float((squares / noise**2).sum())
 
 
-def _means(table: FloatArray) -> FloatArray:
-    counts = np.isfinite(table).sum(axis=0)
-    sums = np.nansum(table, axis=0)
-    means: FloatArray = np.where(counts > 0, sums / np.maximum(counts, 1), np.nan)
-    return means
+def _middles(table: FloatArray) -> FloatArray:
+    """Median of each column; NaN where nothing was measured."""
+    columns = [column[np.isfinite(column)] for column in table.T]
+    return np.array([np.median(column) if len(column) else np.nan for column in columns])

@@ -145,10 +145,9 @@ def duty_and_phase_from(shares: Mapping[str, float]) -> tuple[float, float]:
 
 def _known(marks: Sequence[Contact], start_s: float, end_s: float) -> Sequence[Contact] | None:
     """The marks of one foot from the last before a span to the first after it, if they take turns throughout."""
-    times = [mark.time_s for mark in marks]
-    first = bisect_right(times, start_s) - 1
-    last = bisect_right(times, end_s)
-    if first < 0 or (last == len(marks) and times[-1] < end_s):
+    first = bisect_right(marks, start_s, key=_time_s) - 1
+    last = bisect_right(marks, end_s, key=_time_s)
+    if first < 0 or (last == len(marks) and marks[-1].time_s < end_s):
         return None
     around = marks[first : last + 1]
     takes_turns = all(a.event is not b.event for a, b in pairwise(around))
@@ -156,5 +155,8 @@ def _known(marks: Sequence[Contact], start_s: float, end_s: float) -> Sequence[C
 
 
 def _stands(marks: Sequence[Contact], time_s: float) -> bool:
-    place = bisect_right([mark.time_s for mark in marks], time_s) - 1
-    return marks[place].event is Event.ON
+    return marks[bisect_right(marks, time_s, key=_time_s) - 1].event is Event.ON
+
+
+def _time_s(mark: Contact) -> float:
+    return mark.time_s

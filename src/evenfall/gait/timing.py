@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from evenfall.contacts import Contact, Limb
+from evenfall.contacts import Contact, Limb, between
 from evenfall.gait.estimate import Quantity, Unknown, difference, estimate, estimate_phase
 from evenfall.gait.support import KINDS, shares_between
 from evenfall.strides import Cycle, Stride, Strides, wrap
@@ -115,8 +115,8 @@ def measure(strides: Strides) -> Timing:
         lateral_phase_pct={**lateral_pct, "both": _phase([*lateral["left"], *lateral["right"]])},
         diagonal_gap_pct=_sided(diagonal, about=12.5),
         lift_off_pct=_lift_offs(strides),
-        hind_pair_pct=_phase(pair_phases(strides, hinds=True), about=50),
-        fore_pair_pct=_phase(pair_phases(strides, hinds=False), about=50),
+        hind_pair_pct=_pair(strides, hinds=True),
+        fore_pair_pct=_pair(strides, hinds=False),
         gaps_pct=_gaps(strides),
         support_pct=_support(strides),
         left_right_pct=_left_right(strides, lateral_pct, duty_pct),
@@ -128,13 +128,13 @@ def lateral_phases(strides: Strides, hind: Limb) -> list[Sample]:
     return _places(strides.of(hind), hind.same_side, PHASE_MIDDLE)
 
 
-def pair_phases(strides: Strides, *, hinds: bool) -> list[Sample]:
-    """Share of the stride from the left to the right landing of a pair, stride by stride, %."""
+def pair_phases(strides: Strides, hind: Limb, *, hinds: bool) -> list[Sample]:
+    """Share of the stride from the left to the right landing of a pair, for the strides a hind foot begins, %."""
     left, right = (Limb.LH, Limb.RH) if hinds else (Limb.LF, Limb.RF)
-    from_left = _between(strides.of(Limb.LH), left, right, 50)
-    from_right = _between(strides.of(Limb.RH), right, left, 50)
-    turned = [Sample(s.time_s, wrap(100 - s.value, 50), s.sd) for s in from_right]
-    return sorted([*from_left, *turned], key=lambda sample: sample.time_s)
+    if hind is Limb.LH:
+        return _between(strides.of(hind), left, right, 50)
+    turned = _between(strides.of(hind), right, left, 50)
+    return [Sample(s.time_s, wrap(100 - s.value, 50), s.sd) for s in turned]
 
 
 # one stride, one value ----------------------------------------------------------------------------------
@@ -235,9 +235,16 @@ def _mean(samples: Sequence[Sample], missing: str = "no stride was marked for it
     return estimate([s.value for s in samples], [s.sd for s in samples], missing=missing)
 
 
-def _phase(samples: Sequence[Sample], about: float = PHASE_MIDDLE) -> Quantity:
+def _phase(samples: Sequence[Sample], about: float = PHASE_MIDDLE, readings: int | None = None) -> Quantity:
     missing = "no stride has both landings it needs"
-    return estimate_phase([s.value for s in samples], [s.sd for s in samples], about=about, missing=missing)
+    values, sds = [s.value for s in samples], [s.sd for s in samples]
+    return estimate_phase(values, sds, about=about, missing=missing, readings=readings)
+
+
+def _pair(strides: Strides, *, hinds: bool) -> Quantity:
+    """One pair's phase; left and right strides hold the same steps, so the two sides count once."""
+    sides = [pair_phases(strides, hind, hinds=hinds) for hind in SIDES.values()]
+    return _phase([*sides[0], *sides[1]], about=50, readings=max(map(len, sides)))
 
 
 def _sided(samples: Mapping[str, Sequence[Sample]], about: float) -> dict[str, Quantity]:
@@ -255,17 +262,16 @@ def _lift_offs(strides: Strides) -> dict[str, Quantity]:
 
 
 def _off_to_off(strides: Strides, first: Limb, second: Limb) -> list[Sample]:
-    """From each lift-off of one foot to the nearest of another, as a share of the first one's cycle."""
+    """From each lift-off of one foot to another's in the stride around it, as a share of the first one's cycle."""
     others = strides.contacts.lift_offs(second)
     samples = []
     for cycle in strides.trusted_cycles(first):
-        if cycle.lift_off is None or not others:
+        if cycle.lift_off is None:
             continue
         off = cycle.lift_off
-        middle = off.time_s + 0.25 * cycle.duration_s
-        other = min(others, key=lambda mark: abs(mark.time_s - middle))
-        share = 100 * (other.time_s - off.time_s) / cycle.duration_s
-        if abs(share - 25) <= 50:
+        window = (off.time_s - 0.25 * cycle.duration_s, off.time_s + 0.75 * cycle.duration_s)
+        for other in between(others, *window)[:1]:
+            share = 100 * (other.time_s - off.time_s) / cycle.duration_s
             samples.append(Sample(cycle.start_s, share, _share_sd(cycle, share, (off, other))))
     return samples
 
@@ -278,7 +284,7 @@ def _gaps(strides: Strides) -> dict[str, Quantity]:
         return {}
     places = {limb: _phase(_places(whole, limb, PHASE_MIDDLE)) for limb in Limb if limb is not hind}
     means = {limb: 0.0 if isinstance(q, Unknown) else q.mean for limb, q in places.items()} | {hind: 0.0}
-    order = sorted(means, key=lambda limb: means[limb])
+    order = sorted(means, key=lambda limb: (means[limb] - means[Limb.LH]) % 100)
     gaps: dict[str, Quantity] = {}
     for first, second in zip(order, [*order[1:], order[0]], strict=True):
         expected = (means[second] - means[first]) % 100
@@ -295,7 +301,7 @@ def _support(strides: Strides) -> dict[str, Quantity]:
     for kind in KINDS:
         sds = [100 * np.sqrt(2) * c.landing.sd_s / c.duration_s for c, _ in known]
         share = estimate([shares[kind] for _, shares in known], sds, missing=NO_LIFT_OFFS)
-        result[kind] = share if isinstance(share, Unknown) else share.clipped(0, 100)
+        result[kind] = share if isinstance(share, Unknown) else share.clipped(0.0, 100.0)
     return result
 
 
@@ -303,10 +309,7 @@ def _left_right(
     strides: Strides, lateral_pct: Mapping[str, Quantity], duty_pct: Mapping[Limb, Quantity]
 ) -> dict[str, Quantity]:
     """Left minus right: of the steps (left to right against right to left), the phases and the duties."""
-    steps = {
-        name: _phase(pair_phases(strides, hinds=hinds), about=50)
-        for name, hinds in (("hind_step", True), ("fore_step", False))
-    }
+    steps = {name: _pair(strides, hinds=hinds) for name, hinds in (("hind_step", True), ("fore_step", False))}
     return {
         **{
             name: step if isinstance(step, Unknown) else step.scaled(2, plus=-100)

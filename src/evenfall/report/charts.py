@@ -5,8 +5,7 @@ chart is built of plain rows, so a page can show the same numbers as a table.
 """
 
 import math
-from collections.abc import Iterable, Sequence
-from itertools import pairwise
+from collections.abc import Sequence
 from typing import Any
 
 import altair as alt
@@ -18,6 +17,7 @@ from evenfall.gait import Estimate, Gait
 from evenfall.gait.timing import lateral_phases
 from evenfall.reading import Reading
 from evenfall.report.feet import COLOURS, ROWS
+from evenfall.report.stances import shown_span, stances
 from evenfall.report.words import say_goal, say_phase, say_shift, say_zone
 
 __all__ = ["as_png", "as_svg", "beat_line", "footfall_bars", "picture", "stride_clock"]
@@ -242,13 +242,11 @@ def _band(gait: Gait, across: alt.Scale) -> Layers:
     return alt.layer(rect, word)
 
 
-def _words(across: alt.Scale) -> alt.Chart | alt.FacetChart:
+def _words(across: alt.Scale) -> alt.Chart:
     rows = [{"phase": at, "word": word} for word, at in (("pace", 0), ("even", 25), ("trot", 50))]
-    return (
-        alt.Chart(_rows(rows))
-        .mark_text(fontSize=14, fontWeight="bold", color=INK, baseline="bottom")
-        .encode(x=alt.X("phase:Q", scale=across), y=alt.value(-4), text="word:N")
-    )
+    marks = alt.Chart(_rows(rows)).mark_text(fontSize=14, fontWeight="bold", color=INK, baseline="bottom")
+    words: alt.Chart = marks.encode(x=alt.X("phase:Q", scale=across), y=alt.value(-4), text="word:N")
+    return words
 
 
 def _clock_rows(gait: Gait) -> list[Row]:
@@ -304,15 +302,14 @@ def _limb_scale(values: dict[Limb, str]) -> alt.Scale:
 
 def _bar_rows(gait: Gait) -> tuple[list[Row], list[Row]]:
     """Stances and landings of a few strides, real seconds after the first of them."""
-    first = gait.strides.strides[0]
-    begin, end = first.start_s, first.start_s + BARS_STRIDES * first.hind.duration_s
+    begin, end = shown_span(gait, BARS_STRIDES)
     factor = gait.strides.playback_factor
     bars: list[Row] = []
     landings: list[Row] = []
     for limb in ROWS:
         marks = gait.strides.contacts.of(limb)
         look: Row = {"limb": limb.value, "pair": "hind" if limb.is_hind else "fore"}
-        for start_s, end_s in _stances(marks):
+        for start_s, end_s in stances(marks):
             if end_s > begin and start_s < end:
                 bars.append(
                     {
@@ -325,12 +322,6 @@ def _bar_rows(gait: Gait) -> tuple[list[Row], list[Row]]:
             if mark.event is Event.ON and begin <= mark.time_s <= end:
                 landings.append({**look, "start": (mark.time_s - begin) / factor})
     return bars, landings
-
-
-def _stances(marks: Iterable[Any]) -> Iterable[tuple[float, float]]:
-    for first, second in pairwise(marks):
-        if first.event is Event.ON and second.event is Event.OFF:
-            yield first.time_s, second.time_s
 
 
 def _wrapped(texts: Sequence[str], columns: int = 104) -> list[str]:

@@ -15,6 +15,7 @@ from evenfall.gait import Estimate, Gait, Quantity, Unknown
 from evenfall.gait.timing import lateral_phases
 from evenfall.reading import Reading
 from evenfall.report.feet import COLOURS, ROWS, SIGNS
+from evenfall.report.stances import shown_span
 from evenfall.report.words import number, say_goal, say_names, say_phase, say_shift, say_zone
 
 __all__ = ["on_terminal"]
@@ -56,7 +57,7 @@ def beat_line(gait: Gait) -> list[Text]:
 
 def footfall_bars(gait: Gait) -> list[Text]:
     """Draw the footfall bars of a few strides: a bar while each foot stands."""
-    start, end = _bars_span(gait)
+    start, end = shown_span(gait, BARS_STRIDES)
     lines = []
     for limb in ROWS:
         marks = gait.strides.contacts.of(limb)
@@ -75,7 +76,7 @@ def _head(reading: Reading) -> Text:
     )
     return Text(
         f"{clip.path.name}: {clock.n_frames} pictures, {clock.duration_s:.2f} s, {clip.width}×{clip.height}, "
-        f"{clock.capture_fps:.4g} a second{slow}; {reading.strides.count} strides\n",
+        f"{clock.capture_fps:.4g} a second{slow}; {reading.strides.count} stride{'' if reading.strides.count == 1 else 's'}\n",
         style="bold",
     )
 
@@ -157,12 +158,6 @@ def _interval_row(phase: Estimate) -> Text:
     row = ["═" if low <= i <= high else " " for i in range(WIDTH + 1)]
     row[middle] = "◆"
     return Text("  mean " + "".join(row).rstrip())
-
-
-def _bars_span(gait: Gait) -> tuple[float, float]:
-    strides = gait.strides.strides
-    begin = strides[0].start_s
-    return begin, begin + BARS_STRIDES * strides[0].hind.duration_s
 
 
 def _bar_sign(marks: Sequence[Contact], time_s: float) -> str:

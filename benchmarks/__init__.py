@@ -1,0 +1,1 @@
+"""Speed, memory and coverage, measured side by side in one run."""

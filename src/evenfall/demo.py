@@ -1,0 +1,149 @@
+"""A made-up barn: horses that never lived, their films drawn, their feet marked, their gaits read.
+
+Each horse gets a folder of its name with ``NAME.mp4``, ``NAME.contacts.csv``, ``NAME.svg``, ``NAME.png``
+and ``NAME.json``. A film that is already there is kept, with its contacts.
+"""
+
+import json
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+import numpy as np
+
+from evenfall.clip import Progress, open_clip
+from evenfall.contacts import Contacts, contacts_as_csv
+from evenfall.errors import UnwritableOutput
+from evenfall.flow import draw_reading, read_film, write_whole
+from evenfall.gait import named_goal
+from evenfall.reading import Reading, ReadSettings
+from evenfall.report.data import reading_data
+from evenfall.synth import EXAMPLE_GAITS, GaitTiming, Scene, Segment, draw_film, symmetrical
+from evenfall.timebase import Timebase
+
+__all__ = ["BARN", "DemoHorse", "as_marked", "make_horse"]
+
+
+@dataclass(frozen=True)
+class DemoHorse:
+    """A made-up horse and the film of it.
+
+    Parameters
+    ----------
+    name, about : str
+        What it is called, and its story in one line.
+    goal : str
+        The gait asked for.
+    ride : GaitTiming or sequence of Segment
+        What it does in the film.
+    scene : Scene
+    capture_fps : float or None
+        The true rate, where the film is in slow motion.
+    """
+
+    name: str
+    about: str
+    goal: str
+    ride: GaitTiming | Sequence[Segment]
+    scene: Scene
+    capture_fps: float | None = None
+
+
+BARN = (
+    DemoHorse(
+        "Juniper",
+        "Rocky Mountain mare, six, new in the barn: square-trots when she should glide",
+        "rack",
+        symmetrical(0.60, 42, 47, 48),
+        Scene(duration_s=6, coat="chestnut", seed=11, hoofbeats=True),
+    ),
+    DemoHorse(
+        "Biscuit",
+        "Missouri Fox Trotter gelding, eleven: does what he was bred for, even is not his goal",
+        "fox trot",
+        EXAMPLE_GAITS["fox trot"],
+        Scene(duration_s=6, coat="palomino", facing="left", seed=12, hoofbeats=True),
+    ),
+    DemoHorse(
+        "Marble",
+        "Icelandic mare, nine: slides toward the pace when hurried; filmed at 30 from the rail",
+        "tölt",
+        symmetrical(0.52, 14, 44, 46),
+        Scene(duration_s=6, coat="grey", fps=30, shake_px=1.5, noise=4, seed=13, hoofbeats=True),
+    ),
+    DemoHorse(
+        "Copper",
+        "Tennessee Walking Horse gelding, four: learning a flat walk; the phone's picture rate wavers",
+        "flat walk",
+        EXAMPLE_GAITS["flat walk"],
+        Scene(duration_s=8, coat="bay", socks=True, varying_rate=True, seed=14),
+    ),
+    DemoHorse(
+        "Sable",
+        "Racking mare, seven: holds the rack, then breaks to a trot half way down the rail",
+        "rack",
+        (Segment(EXAMPLE_GAITS["rack"], 4.0), Segment(EXAMPLE_GAITS["trot"], 4.0)),
+        Scene(duration_s=8, coat="black", facing="left", seed=15, hoofbeats=True),
+    ),
+    DemoHorse(
+        "Pilgrim",
+        "Paso Fino stallion, twelve: even; filmed at 240 pictures a second, played at 30",
+        "classic fino",
+        symmetrical(0.44, 25.5, 52, 54),
+        Scene(duration_s=1.8, coat="grey", fps=240, playback_fps=30, rider=False, camera="still", seed=16),
+        capture_fps=240,
+    ),
+)
+"""The made-up barn; every horse and number is our own."""
+
+
+def make_horse(horse: DemoHorse, barn: Path, *, progress: Progress | None = None) -> Reading:
+    """Draw one horse's film unless it is there, mark it, read it, and write everything beside it.
+
+    Parameters
+    ----------
+    horse : DemoHorse
+    barn : Path
+        The barn's folder; the horse gets one inside it.
+    progress : Progress, optional
+        Of the drawing, which takes nearly all the time.
+
+    Returns
+    -------
+    Reading
+
+    Raises
+    ------
+    UnwritableOutput
+    """
+    folder = barn / horse.name.lower()
+    _make_folder(folder)
+    film, contacts, data, *pictures = (
+        folder / f"{horse.name.lower()}{ending}"
+        for ending in (".mp4", ".contacts.csv", ".json", ".svg", ".png")
+    )
+    if not (film.exists() and contacts.exists()):
+        truth = draw_film(film, horse.ride, horse.scene, progress=progress)
+        marked = as_marked(truth, open_clip(film).timebase)
+        write_whole(contacts, contacts_as_csv(marked).encode())
+    settings = ReadSettings(horse.capture_fps, horse.scene.facing, named_goal(horse.goal))
+    reading = read_film(film, contacts, settings)
+    for picture in pictures:
+        draw_reading(reading, picture)
+    write_whole(data, json.dumps(reading_data(reading), ensure_ascii=False, indent=1).encode())
+    return reading
+
+
+def as_marked(truth: Contacts, timebase: Timebase) -> Contacts:
+    """Date each contact as a careful person does: to the first picture that shows it."""
+    times_s = timebase.times_s
+    seen = np.searchsorted(times_s, [mark.time_s for mark in truth])
+    pairs = zip(truth, seen, strict=True)
+    return Contacts(replace(mark, time_s=float(times_s[i])) for mark, i in pairs if i < len(times_s))
+
+
+def _make_folder(folder: Path) -> None:
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise UnwritableOutput(folder, error.strerror or str(error)) from error

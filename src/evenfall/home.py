@@ -1,0 +1,12 @@
+"""Where Evenfall keeps its things on this machine."""
+
+from pathlib import Path
+
+from platformdirs import user_data_path
+
+__all__ = ["demo_folder"]
+
+
+def demo_folder(chosen: Path | None) -> Path:
+    """The made-up barn's folder: the one chosen, or one of its own among the user's data."""
+    return chosen if chosen is not None else user_data_path("evenfall") / "demo-barn"

@@ -1,0 +1,73 @@
+"""Slips are told apart from contradictions."""
+
+from dataclasses import replace
+
+import pytest
+
+from evenfall.contacts import Contact, Contacts, Event, Limb, review_order
+from evenfall.errors import ContactsError
+from tests.making import regular
+
+
+def test_a_regular_horse_passes_untouched() -> None:
+    marks = regular()
+    reviewed = review_order(marks)
+    assert reviewed.contacts == marks
+    assert reviewed.slips == ()
+
+
+def test_a_stance_torn_in_two_is_a_slip_and_set_aside() -> None:
+    """Of the two landings the one goes whose absence leaves whole strides."""
+    marks = regular(stride_s=1.0, duty_fore_pct=60)
+    torn = Contacts([*marks, Contact(Limb.RF, Event.OFF, 2.5), Contact(Limb.RF, Event.ON, 2.6)])
+    reviewed = review_order(torn)
+    assert reviewed.contacts == marks
+    (slip,) = reviewed.slips
+    assert {mark.time_s for mark in slip.marks} == {2.5, 2.6}
+    assert "RF lands at 2.250 s and again at 2.600 s" in slip.reason
+
+
+def test_several_slips_are_all_set_aside() -> None:
+    marks = regular(stride_s=1.0, duty_fore_pct=60)
+    false = [(Limb.RF, 2.5), (Limb.LF, 3.0), (Limb.RF, 5.5)]
+    extra = [
+        Contact(limb, event, at + dt) for limb, at in false for event, dt in ((Event.OFF, 0), (Event.ON, 0.1))
+    ]
+    assert review_order(Contacts([*marks, *extra])).contacts == marks
+
+
+def test_two_landings_with_no_lift_off_between_are_refused_with_the_line() -> None:
+    marks = [replace(mark, line=i + 2) for i, mark in enumerate(regular())]
+    doubled = Contacts([*marks, Contact(Limb.LH, Event.ON, 1.2, line=99)])
+    with pytest.raises(
+        ContactsError,
+        match=r"line 99: LH lands at 1.100 s and again at 1.200 s with no lift-off between.*marked twice",
+    ):
+        review_order(doubled)
+
+
+def test_a_left_and_right_taken_for_each_other_is_recognised() -> None:
+    marks = [
+        replace(m, limb=Limb.LH)
+        if (m.limb, m.event) == (Limb.RH, Event.ON) and abs(m.time_s - 1.4) < 0.01
+        else m
+        for m in regular(lift_offs=False)
+    ]
+    with pytest.raises(ContactsError, match=r"landing at 1.400 s is probably RH: left and right swapped"):
+        review_order(Contacts(marks))
+
+
+def test_the_yardstick_is_the_other_feet_so_a_change_of_tempo_is_no_slip() -> None:
+    """From a walk of 1.1 s to a rack of 0.5 s within one stride."""
+    slow, fast = regular(stride_s=1.1, n=3), regular(stride_s=0.5, n=6, start_s=0.5 + 4 * 1.1)
+    both = Contacts([*slow, *fast])
+    assert review_order(both).contacts == both
+
+
+def test_one_foot_alone_is_measured_against_itself() -> None:
+    alone = regular(n=8).only(lambda mark: mark.limb is Limb.LH)
+    assert review_order(alone).contacts == alone
+
+
+def test_nothing_gives_nothing() -> None:
+    assert review_order(Contacts()).contacts == Contacts()

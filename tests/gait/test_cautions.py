@@ -1,0 +1,88 @@
+"""What a reader of the numbers must know besides them."""
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from evenfall.clip import CaptureHint, Clip
+from evenfall.contacts import Contact, Contacts, Event, Limb
+from evenfall.gait import Estimate
+from evenfall.reading import Reading, ReadSettings, read_marked
+from evenfall.timebase import Timebase
+from tests.making import regular
+
+
+def clip(fps: float = 60, seconds: float = 60, hint: CaptureHint | None = None) -> Clip:
+    clock = Timebase(np.arange(int(fps * seconds)) / fps)
+    return Clip(Path("film.mp4"), clock, 1280, 720, 0, "h264", has_sound=False, hint=hint)
+
+
+def codes(reading: Reading) -> set[str]:
+    return {caution.code for caution in reading.cautions}
+
+
+def test_a_plain_reading_has_none() -> None:
+    assert codes(read_marked(clip(), regular(n=10), ReadSettings())) == set()
+
+
+def test_an_impossible_stride_asks_for_the_true_rate_and_withholds_the_shift() -> None:
+    """A 0.6 s stride filmed at 240 and played at 30 lasts 4.8 s on the clip's clock."""
+    reading = read_marked(clip(30), regular(stride_s=4.8, lateral_pct=40), ReadSettings())
+    (message,) = [c.message for c in reading.cautions if c.code == "stride_time_impossible"]
+    assert "a stride of 4.80 s is impossible for a horse" in message
+    assert "--capture-fps 120 or --capture-fps 240" in message
+    assert not isinstance(reading.main.shift.fronts_ms, Estimate)
+    assert isinstance(reading.main.timing.lateral_phase_pct["both"], Estimate)
+
+
+def test_a_running_stride_too_long_to_run_is_slow_motion_too() -> None:
+    reading = read_marked(
+        clip(60), regular(stride_s=1.3, lateral_pct=40, duty_hind_pct=42, duty_fore_pct=42), ReadSettings()
+    )
+    assert "stride_time_impossible" in codes(reading)
+
+
+def test_the_files_hint_is_passed_on_until_the_rate_is_given() -> None:
+    hinted = clip(30, hint=CaptureHint(240, "tag"))
+    silent = read_marked(hinted, regular(stride_s=1.1, duty_hind_pct=64, duty_fore_pct=62), ReadSettings())
+    (message,) = [c.message for c in silent.cautions if c.code == "slow_motion_hint"]
+    assert "--capture-fps 240" in message
+    told = read_marked(hinted, regular(stride_s=1.1), ReadSettings(capture_fps=240))
+    assert "slow_motion_hint" not in codes(told)
+
+
+def test_fores_taken_for_each_other_are_suspected() -> None:
+    swapped = Contacts(
+        Contact(m.limb if m.limb.is_hind else m.limb.across, m.event, m.time_s)
+        for m in regular(lateral_pct=25)
+    )
+    assert "left_right_swap" in codes(read_marked(clip(), swapped, ReadSettings()))
+
+
+def test_marks_outside_slips_and_missing_lift_offs_are_told() -> None:
+    marks = regular(stride_s=1.0, duty_fore_pct=60, n=10)
+    off = marks.lift_offs(Limb.LH)[4]
+    spoilt = Contacts(
+        [
+            *marks.without([off]),
+            Contact(Limb.RF, Event.OFF, 3.5),
+            Contact(Limb.RF, Event.ON, 3.6),
+            Contact(Limb.RF, Event.ON, 99.0),
+        ]
+    )
+    reading = read_marked(clip(), spoilt, ReadSettings())
+    assert codes(reading) == {"contacts_outside", "slip", "lift_off_missing"}
+    (missing,) = [c.message for c in reading.cautions if c.code == "lift_off_missing"]
+    assert "LH landing at 4.500 s" in missing
+
+
+def test_few_strides_and_coarse_pictures_are_told() -> None:
+    reading = read_marked(clip(15), regular(stride_s=0.6, n=3), ReadSettings())
+    assert codes(reading) == {"few_strides", "coarse_pictures"}
+
+
+@pytest.mark.parametrize("n", [0, 1])
+def test_under_two_strides_there_is_no_answer(n: int) -> None:
+    reading = read_marked(clip(), regular(n=n), ReadSettings())
+    assert "mark at least two" in reading.too_little

@@ -1,0 +1,61 @@
+"""Clips in which the horse changes gait."""
+
+import numpy as np
+import pytest
+
+from evenfall.contacts import Contacts
+from evenfall.gait import measure, place, split_runs
+from evenfall.strides import build_strides
+from evenfall.synth import GaitTiming, Segment, canter, made_contacts, symmetrical
+
+RACK = symmetrical(0.50, 25, 45, 47)
+TROT = symmetrical(0.65, 50, 40, 40)
+WALK = symmetrical(1.10, 25, 62, 65)
+PACE = symmetrical(0.52, 3, 40, 41)
+
+
+def zones(*parts: tuple[GaitTiming, float], seed: int = 1) -> list[tuple[str | None, float]]:
+    total = sum(seconds for _, seconds in parts)
+    marks: Contacts = made_contacts([Segment(gait, seconds) for gait, seconds in parts], total, seed)
+    runs = split_runs(build_strides(marks))
+    return [(place(measure(run)).zone, run.strides[0].start_s) for run in runs]
+
+
+def test_one_gait_is_one_run() -> None:
+    """Ten seeds, so that the noise of a steady horse is seen to make no run of its own."""
+    for seed in range(10):
+        assert len(zones((RACK, 8.0), seed=seed)) == 1
+
+
+@pytest.mark.parametrize(
+    ("first", "second", "expected"),
+    [
+        (RACK, TROT, ["lateral sequence singlefoot", "trot"]),
+        (TROT, RACK, ["trot", "lateral sequence singlefoot"]),
+        (PACE, RACK, ["pace", "lateral sequence singlefoot"]),
+        (WALK, RACK, ["lateral sequence singlefoot"] * 2),
+        (TROT, canter("left"), ["trot", "canter"]),
+    ],
+)
+def test_a_change_of_gait_is_found_within_a_stride_and_a_half(
+    first: GaitTiming, second: GaitTiming, expected: list[str]
+) -> None:
+    found = zones((first, 6.0), (second, 6.0))
+    assert [zone for zone, _ in found] == expected
+    assert found[1][1] == pytest.approx(6.0, abs=1.5 * max(first.stride_s, second.stride_s))
+
+
+def test_there_and_back_again_is_three_runs() -> None:
+    found = [zone for zone, _ in zones((RACK, 5.0), (TROT, 5.0), (RACK, 5.0))]
+    assert found == ["lateral sequence singlefoot", "trot", "lateral sequence singlefoot"]
+
+
+def test_every_stride_is_in_exactly_one_run() -> None:
+    marks = made_contacts([Segment(RACK, 5.0), Segment(TROT, 5.0)], 10.0, 3)
+    strides = build_strides(marks)
+    starts = [stride.start_s for run in split_runs(strides) for stride in run.strides]
+    np.testing.assert_array_equal(starts, [stride.start_s for stride in strides.strides])
+
+
+def test_too_few_strides_to_split_are_left_whole() -> None:
+    assert len(zones((RACK, 1.2))) == 1
