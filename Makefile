@@ -23,7 +23,7 @@ bench: .venv/ready         ## speed and memory, as ratios measured side by side
 	$(RUN) python -m benchmarks
 
 docs: .venv/ready          ## the reference pages that are made from the code
-	$(RUN) python docs/build.py
+	$(RUN) python -m docs.build
 
 .venv/ready: pyproject.toml uv.lock | $(UV)
 	$(UV) sync --locked --quiet

@@ -80,7 +80,7 @@ def as_png(chart: alt.VConcatChart, *, scale: float = 2.0) -> bytes:
 def beat_line(gait: Gait) -> Layers:
     """Draw pace — even — trot as one straight scale: each stride a tick, left and right apart, the goal band shaded."""
     values = [sample.value for hind in (Limb.LH, Limb.RH) for sample in lateral_phases(gait.strides, hind)]
-    low, high = min(-5.0, *values) - 1, max(55.0, *values) + 1
+    low, high = min([-5.0, *values]) - 1, max([55.0, *values]) + 1
     across = alt.Scale(domain=[low, high], nice=False)
     axis = alt.Axis(values=[0, 12.5, 25, 37.5, 50], format=".4~g", grid=False, domain=True, offset=4)
     x = alt.X(

@@ -1,0 +1,86 @@
+"""What is said about a gait, word for word."""
+
+import pytest
+
+from evenfall.contacts import Limb
+from evenfall.gait import Estimate, Gait, Unknown, named_goal, read_gait
+from evenfall.report.words import number, say_goal, say_names, say_phase, say_shift, say_zone, verdict
+from evenfall.strides import build_strides
+from tests.making import regular, regular_strides
+
+
+def gait(goal: str = "even", **settings: float) -> Gait:
+    return read_gait(regular_strides(**settings), named_goal(goal))
+
+
+def test_the_number_comes_first() -> None:
+    assert say_phase(gait(lateral_pct=40)).startswith("Lateral phase 40.0 % (39.6 to 40.4, n 16):")
+
+
+def test_a_trotty_horse() -> None:
+    assert say_shift(gait(lateral_pct=40)) == (
+        "Trotty: the fronts land late for even. Fronts 90 ms sooner (87 to 93), or hinds 90 ms later, would bring it "
+        "to even; 60 ms is enough to reach the band."
+    )
+
+
+def test_a_pacey_horse() -> None:
+    assert say_shift(gait(lateral_pct=10, stride_s=0.5)) == (
+        "Pacey: the fronts land early for even. Fronts 75 ms later (72 to 78), or hinds 75 ms sooner, would bring it "
+        "to even; 50 ms is enough to reach the band."
+    )
+
+
+def test_a_horse_in_its_band_is_left_alone() -> None:
+    assert say_shift(gait(lateral_pct=26)).startswith("In the band: nothing to change in time.")
+
+
+def test_a_fox_trotter_is_not_told_to_be_even() -> None:
+    said = say_shift(gait("fox trot", lateral_pct=48))
+    assert "its goal of 35 %" in said
+    assert "even" not in said
+
+
+def test_at_the_edge_of_the_band_neither_is_claimed() -> None:
+    edge = gait(lateral_pct=30)
+    assert verdict(edge) == "cannot tell"
+    assert say_shift(edge).startswith(
+        "Too close to the band's edge to say in or out; more strides would tell."
+    )
+
+
+def test_a_canter_has_a_lead_and_no_shift() -> None:
+    offsets = {Limb.LH: 0.0, Limb.RH: 28.0, Limb.LF: 28.0, Limb.RF: 55.0}
+    cantering = read_gait(build_strides(regular(offsets_pct=offsets)), named_goal("even"))
+    assert say_zone(cantering) == "Canter, on the right lead."
+    assert say_names(cantering) == "Names that fit: canter, right lead."
+    assert "cannot be told" in say_shift(cantering)
+
+
+def test_zone_and_duty() -> None:
+    assert say_zone(gait(lateral_pct=35, duty_hind_pct=54)) == (
+        "Lateral sequence, diagonal couplets; walking by duty (hinds stand 54 % of the stride)."
+    )
+
+
+def test_without_lift_offs_the_duty_is_not_guessed() -> None:
+    silent = read_gait(build_strides(regular(lift_offs=False)), named_goal("even"))
+    assert "walking or running unknown without lift-offs" in say_zone(silent)
+
+
+def test_goal_and_share() -> None:
+    assert (
+        say_goal(gait(lateral_pct=25)) == "Goal even, 20 to 30 %: 100 % of strides inside (86 to 100, n 16)."
+    )
+
+
+@pytest.mark.parametrize(
+    ("value", "text"),
+    [
+        (Estimate(-0.04, 1, 5, -1.26, 1.2, 4), "0.0 % (−1.3 to 1.2, n 5)"),
+        (Estimate(-2.0, 1, 5, -3.0, -1.0, 4), "−2.0 % (−3.0 to −1.0, n 5)"),
+        (Unknown("no lift-offs"), "unknown: no lift-offs"),
+    ],
+)
+def test_numbers_are_written_with_interval_and_count(value: Estimate | Unknown, text: str) -> None:
+    assert number(value) == text
