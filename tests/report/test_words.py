@@ -19,15 +19,15 @@ def test_the_number_comes_first() -> None:
 
 def test_a_trotty_horse() -> None:
     assert say_shift(gait(lateral_pct=40)) == (
-        "Trotty: the fronts land late for even. Fronts 90 ms sooner (87 to 93), or hinds 90 ms later, would bring it "
-        "to even; 60 ms is enough to reach the band."
+        "Trotty: the fronts land late for even. Fronts 90 ms sooner (87 to 93), or hinds 90 ms later, would make it "
+        "even; 60 ms is enough to reach the band."
     )
 
 
 def test_a_pacey_horse() -> None:
     assert say_shift(gait(lateral_pct=10, stride_s=0.5)) == (
-        "Pacey: the fronts land early for even. Fronts 75 ms later (72 to 78), or hinds 75 ms sooner, would bring it "
-        "to even; 50 ms is enough to reach the band."
+        "Pacey: the fronts land early for even. Fronts 75 ms later (72 to 78), or hinds 75 ms sooner, would make it "
+        "even; 50 ms is enough to reach the band."
     )
 
 

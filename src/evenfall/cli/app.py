@@ -4,7 +4,6 @@ Heavy libraries are imported by the commands when they run, so that ``--help`` a
 """
 
 import argparse
-import json
 from collections.abc import Sequence
 
 from evenfall import __version__
@@ -61,6 +60,8 @@ def run(arguments: Sequence[str], context: Context) -> int:
 def _told(error: EvenfallError, context: Context, *, as_json: bool) -> Status:
     context.say(f"evenfall: {error}")
     if as_json:
+        import json  # noqa: PLC0415 - --help does without
+
         json.dump({"schema": 1, "error": {"code": error.code, "message": str(error)}}, context.stdout)
         context.stdout.write("\n")
     return Status.TOO_LITTLE_EVIDENCE if isinstance(error, TooLittleEvidence) else Status.WRONG_USE

@@ -3,9 +3,8 @@
 import sys
 import time
 from collections.abc import Callable
-from dataclasses import dataclass
 from enum import IntEnum
-from typing import TYPE_CHECKING, TextIO
+from typing import TYPE_CHECKING, NamedTuple, TextIO
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -22,9 +21,10 @@ class Status(IntEnum):
     CANCELLED = 130
 
 
-@dataclass(frozen=True)
-class Context:
+class Context(NamedTuple):
     """Streams and clock of one run of the command line.
+
+    A named tuple, since a dataclass would cost ``--help`` a fifth of its time in imports.
 
     Parameters
     ----------

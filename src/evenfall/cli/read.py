@@ -1,8 +1,6 @@
 """``evenfall read``: from a film and its contacts to the gait."""
 
 import argparse
-import json
-from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from evenfall.cli.arguments import Commands, add_reading_arguments, read_settings
@@ -27,12 +25,16 @@ def add(commands: "Commands[argparse.ArgumentParser]") -> None:
 
 def run(options: argparse.Namespace, context: Context) -> Status:
     """Read, and print for a person or a machine."""
+    from dataclasses import replace  # noqa: PLC0415 - heavy for --help, see app.py
+
     settings = read_settings(options)
     reading = read_with_bar(options, settings, context)
     if not options.json and (rate := _asked_rate(reading, context)):
         reading = read_with_bar(options, replace(settings, capture_fps=rate), context)
     if options.json:
-        from evenfall.report.data import reading_data  # noqa: PLC0415 - heavy, see app.py
+        import json  # noqa: PLC0415
+
+        from evenfall.report.data import reading_data  # noqa: PLC0415
 
         json.dump(reading_data(reading), context.stdout, ensure_ascii=False, allow_nan=False)
         context.stdout.write("\n")

@@ -87,7 +87,7 @@ def beat_line(gait: Gait) -> Layers:
         "phase:Q",
         scale=across,
         axis=axis,
-        title="lateral phase, % of the stride from hind to same-side fore landing",
+        title="lateral phase, % of the stride from hind to same-side fore landing; a tick a stride, ◆ the mean with its 95 % interval",
     )
     side = alt.Y(
         "side:N",

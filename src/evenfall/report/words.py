@@ -92,7 +92,7 @@ def say_shift(gait: Gait) -> str:
         return f"What to change cannot be told: {shift.fronts_ms.reason}."
     if told == "in band":
         return f"In the band: nothing to change in time. {_hold(shift.fronts_ms)}"
-    way = f"{_ways(shift.fronts_ms)} would bring it to {_goal_word(gait)}"
+    way = f"{_ways(shift.fronts_ms)} would {_reach(gait)}"
     if told == "cannot tell":
         return f"Too close to the band's edge to say in or out; more strides would tell. As it stands, {way}."
     late = "late" if told == "trotty" else "early"
@@ -116,6 +116,10 @@ def _hold(fronts: Estimate) -> str:
 
 def _goal_word(gait: Gait) -> str:
     return "even" if gait.goal.middle_pct == 25 else f"its goal of {gait.goal.middle_pct:g} %"
+
+
+def _reach(gait: Gait) -> str:
+    return "make it even" if gait.goal.middle_pct == 25 else f"bring it to {_goal_word(gait)}"
 
 
 def _walk_or_run(gait: Gait) -> str:
