@@ -8,11 +8,11 @@ from contextlib import suppress
 from pathlib import Path
 
 from evenfall.clip import Progress, open_clip
-from evenfall.contacts import read_contacts
-from evenfall.errors import UnwritableOutput, WrongSetting
+from evenfall.contacts import Contacts, parse_contacts
+from evenfall.errors import ContactsError, UnwritableOutput, WrongSetting
 from evenfall.reading import Reading, ReadSettings, read_marked
 
-__all__ = ["draw_reading", "read_film", "write_whole"]
+__all__ = ["draw_reading", "read_contacts", "read_film", "write_whole"]
 
 
 def read_film(
@@ -42,6 +42,20 @@ def read_film(
     marks = read_contacts(contacts_file)
     clip = open_clip(film, capture_fps=settings.capture_fps, progress=progress)
     return read_marked(clip, marks, settings)
+
+
+def read_contacts(path: Path) -> Contacts:
+    """Read a contacts file.
+
+    Raises
+    ------
+    ContactsError
+        If it cannot be read, or breaks the contract of `evenfall.contacts.parse_contacts`.
+    """
+    try:
+        return parse_contacts(path.read_bytes())
+    except OSError as error:
+        raise ContactsError(f"{path}: could not be read: {error.strerror}.") from error
 
 
 def draw_reading(reading: Reading, to: Path) -> None:

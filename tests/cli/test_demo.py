@@ -11,9 +11,9 @@ import pytest
 from evenfall import demo
 from evenfall.cli.app import run
 from evenfall.cli.context import Context, Status
-from evenfall.contacts import read_contacts
 from evenfall.demo import BARN, as_marked, make_horse
 from evenfall.errors import Cancelled, UnwritableOutput
+from evenfall.flow import read_contacts
 from evenfall.gait import Estimate
 from evenfall.home import demo_folder
 from evenfall.report.words import verdict

@@ -185,7 +185,7 @@ BAD: dict[str, tuple[Make, int, str]] = {
     "cut-off film": (_cut_off, 2, "cut off or damaged"),
     "no video stream": (_sound_only, 2, "sound without a moving picture"),
     "no film": (lambda folder, _film: (folder / "none.mp4", GOOD), 2, "there is no such file"),
-    "0-byte CSV": (_contacts(""), 2, "the file is empty"),
+    "0-byte CSV": (_contacts(""), 2, "the contacts file is empty"),
     "header alone": (_contacts(HEADER), 3, "holds no contact"),
     "missing column": (_contacts("limb,time_s\nLH,0.5\n"), 2, "line 1: the column 'event' is missing"),
     "misspelt limb": (

@@ -4,8 +4,9 @@ from pathlib import Path
 
 import pytest
 
-from evenfall.contacts import Event, Limb, contacts_as_csv, read_contacts
+from evenfall.contacts import Event, Limb, contacts_as_csv
 from evenfall.errors import ContactsError
+from evenfall.flow import read_contacts
 
 HEADER = "limb,event,time_s\n"
 
@@ -37,8 +38,8 @@ def test_what_a_spreadsheet_adds_is_no_hindrance(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("text", "told"),
     [
-        ("", "the file is empty"),
-        ("  \n\n", "the file is empty"),
+        ("", "the contacts file is empty"),
+        ("  \n\n", "the contacts file is empty"),
         ("limb,event\nLH,on\n", "line 1: the column 'time_s' is missing: expected limb,event,time_s"),
         ("limb,event,time\nLH,on,0.1\n", "'time_s' is missing.*Is 'time' meant"),
         ("limb;event;time_s\nLH;on;0,1\n", "parted by ; or tabs"),
@@ -70,7 +71,7 @@ def test_what_is_wrong_is_told_with_its_line(tmp_path: Path, text: str, told: st
 
 def test_a_file_that_is_no_text_is_refused(tmp_path: Path) -> None:
     (tmp_path / "marks.csv").write_bytes(b"\xff\xfe\x00\x01" * 20)
-    with pytest.raises(ContactsError, match="expected a CSV text file"):
+    with pytest.raises(ContactsError, match="expected contacts as CSV text"):
         read_contacts(tmp_path / "marks.csv")
 
 

@@ -85,6 +85,16 @@ def _numbers(tree: Any) -> list[dict[str, Any]]:
     return [tree]
 
 
+def test_every_stride_is_in_the_object_and_counted(fox_trot: Reading) -> None:
+    data = reading_data(fox_trot)
+    counts = data["stride_counts"]
+    assert (counts["left"], counts["right"], counts["doubtful"]) == (10, 10, 0)
+    assert counts["complete"] + counts["partial"] == len(data["each_stride"]) == 20
+    phases = [stride["lateral_phase_pct"] for stride in data["each_stride"]]
+    assert phases == pytest.approx([35.0] * 20)
+    assert {stride["side"] for stride in data["each_stride"]} == {"left", "right"}
+
+
 def test_the_object_is_plain_json(mixed: Reading) -> None:
     data = reading_data(mixed)
     assert json.loads(json.dumps(data, allow_nan=False)) == data

@@ -3,7 +3,7 @@
 from evenfall.contacts.dating import Dated, date_contacts
 from evenfall.contacts.model import Contact, Contacts, Event, Limb, between
 from evenfall.contacts.order import Reviewed, Slip, StrideYardstick, review_order
-from evenfall.contacts.table import contacts_as_csv, read_contacts
+from evenfall.contacts.table import contacts_as_csv, parse_contacts
 
 __all__ = [
     "Contact",
@@ -17,6 +17,6 @@ __all__ = [
     "between",
     "contacts_as_csv",
     "date_contacts",
-    "read_contacts",
+    "parse_contacts",
     "review_order",
 ]

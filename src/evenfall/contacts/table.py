@@ -10,12 +10,11 @@ import io
 import math
 from collections.abc import Sequence
 from difflib import get_close_matches
-from pathlib import Path
 
 from evenfall.contacts.model import Contact, Contacts, Event, Limb
 from evenfall.errors import ContactsError
 
-__all__ = ["COLUMNS", "contacts_as_csv", "read_contacts"]
+__all__ = ["COLUMNS", "contacts_as_csv", "parse_contacts"]
 
 COLUMNS = ("limb", "event", "time_s")
 
@@ -26,12 +25,13 @@ NAMES_FOR_LIMBS = {
 """What people write for the four feet (near and off side, or the letters turned round): offered, not taken."""
 
 
-def read_contacts(path: Path) -> Contacts:
-    """Read a contacts file.
+def parse_contacts(raw: bytes) -> Contacts:
+    """Read the content of a contacts file.
 
     Parameters
     ----------
-    path : Path
+    raw : bytes
+        UTF-8, with or without a byte order mark.
 
     Returns
     -------
@@ -43,7 +43,13 @@ def read_contacts(path: Path) -> Contacts:
     ContactsError
         Names the line, what was expected, what came, and the likely mistake.
     """
-    return _parse(_read_text(path))
+    if not raw.strip():
+        raise ContactsError("the contacts file is empty. Expected a first line 'limb,event,time_s'.")
+    try:
+        text = raw.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        raise ContactsError("expected contacts as CSV text, found something else.") from error
+    return _parse(text)
 
 
 def contacts_as_csv(contacts: Contacts) -> str:
@@ -58,19 +64,6 @@ def contacts_as_csv(contacts: Contacts) -> str:
             [mark.limb, mark.event, f"{mark.time_s:.6f}", *(kept.get(name, "") for name in extras)]
         )
     return out.getvalue()
-
-
-def _read_text(path: Path) -> str:
-    try:
-        raw = path.read_bytes()
-    except OSError as error:
-        raise ContactsError(f"{path}: could not be read: {error.strerror}.") from error
-    if not raw.strip():
-        raise ContactsError(f"{path}: the file is empty. Expected a first line 'limb,event,time_s'.")
-    try:
-        return raw.decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        raise ContactsError(f"{path}: expected a CSV text file, found something else.") from error
 
 
 def _parse(text: str) -> Contacts:

@@ -18,7 +18,7 @@ from evenfall.gait.estimate import Quantity, Unknown, difference, estimate, esti
 from evenfall.gait.support import KINDS, shares_between
 from evenfall.strides import Cycle, Stride, Strides, wrap
 
-__all__ = ["Sample", "Timing", "lateral_phases", "measure", "pair_phases"]
+__all__ = ["PHASE_MIDDLE", "Sample", "Timing", "lateral_phases", "measure", "pair_phases"]
 
 PHASE_MIDDLE = 37.5
 """Lateral phases are given from −12.5 to 87.5: the cut lies where no horse goes."""

@@ -8,8 +8,11 @@ from collections.abc import Mapping
 from dataclasses import asdict
 from typing import Any
 
+from evenfall.contacts import Limb
 from evenfall.gait import Estimate, Gait, Quantity, Timing
+from evenfall.gait.timing import PHASE_MIDDLE
 from evenfall.reading import Reading
+from evenfall.strides import Stride, Strides, wrap
 
 __all__ = ["SCHEMA", "quantity", "reading_data"]
 
@@ -23,6 +26,10 @@ def reading_data(reading: Reading) -> dict[str, Any]:
         "clip": _clip(reading),
         "contacts": _contacts(reading),
         "strides": reading.strides.count,
+        "stride_counts": _counts(reading.strides),
+        "each_stride": [
+            _stride(stride, reading.strides.playback_factor) for stride in reading.strides.strides
+        ],
         **_gait(reading.main),
         "runs": [_run(gait) for gait in reading.runs],
         "warnings": [asdict(caution) for caution in reading.cautions],
@@ -69,6 +76,32 @@ def _contacts(reading: Reading) -> list[dict[str, Any]]:
         }
         for mark in reading.contacts
     ]
+
+
+def _counts(strides: Strides) -> dict[str, int]:
+    every = strides.strides
+    return {
+        "left": len(strides.of(Limb.LH)),
+        "right": len(strides.of(Limb.RH)),
+        "complete": sum(stride.complete for stride in every),
+        "partial": sum(not stride.complete and not stride.hind.doubtful for stride in every),
+        "doubtful": sum(stride.hind.doubtful for stride in every),
+    }
+
+
+def _stride(stride: Stride, playback_factor: float) -> dict[str, Any]:
+    fore = stride.hind.limb.same_side
+    trusted = fore in stride.landings and not stride.hind.doubtful
+    return {
+        "side": "left" if stride.hind.limb.is_left else "right",
+        "start_s": round(stride.start_s, 6),
+        "stride_s": round(stride.hind.duration_s / playback_factor, 6),
+        "lateral_phase_pct": round(wrap(stride.phase_pct(fore), PHASE_MIDDLE), 6) if trusted else None,
+        "doubtful": [
+            limb.value for limb in (*([stride.hind.limb] if stride.hind.doubtful else []), *stride.doubtful)
+        ],
+        "missing": [limb.value for limb in stride.missing],
+    }
 
 
 def _gait(gait: Gait) -> dict[str, Any]:
