@@ -14,7 +14,7 @@ def gait(goal: str = "even", **settings: float) -> Gait:
 
 
 def test_the_number_comes_first() -> None:
-    assert say_phase(gait(lateral_pct=40)).startswith("Lateral phase 40.0 % (39.6 to 40.4, n 16):")
+    assert say_phase(gait(lateral_pct=40)).startswith("Lateral phase 40.0 % (39.5 to 40.5, n 16):")
 
 
 def test_a_trotty_horse() -> None:

@@ -13,7 +13,8 @@ s the spread seen, q the spread that the camera alone would make, and n strides:
     m  = n min(1, s²/q²), at least 1          strides that count as independent readings
     h  = t √(max(s², q²) / m)                 but never more than  t s/√n + √6 q
 
-t is Student's quantile for n − 1; √6 q is the most that two events dated to a picture can be out. The
+t is Student's quantile for n − 1; √6 q is the most that two events dated to a picture can be out. Where
+neighbouring strides share a landing, h grows by √(1 + 2r), r their correlation. The
 coverage of this interval was simulated; ``docs/methods/intervals.md`` has the table.
 """
 
@@ -101,6 +102,7 @@ def estimate(
     *,
     missing: str = "not measured",
     readings: int | None = None,
+    likeness: float = 0.0,
 ) -> Quantity:
     """Estimate a mean over strides.
 
@@ -112,6 +114,8 @@ def estimate(
         Why there might be none, for the person who asks.
     readings : int, optional
         How many of the values are readings of their own, where some hold the same landings again.
+    likeness : float
+        Correlation of neighbouring values, where they share a landing.
 
     Returns
     -------
@@ -130,17 +134,18 @@ def estimate(
     if n < 2:
         return Unknown("one stride only; a spread needs at least two")
     mean, sd = float(x.mean()), float(x.std(ddof=1))
-    half = _half_width(sd, float(np.sqrt(np.mean(np.square(sds)))), n)
+    half = _half_width(sd, float(np.sqrt(np.mean(np.square(sds)))), n) * float(np.sqrt(1 + 2 * likeness))
     return Estimate(mean, sd, n, mean - half, mean + half, n - 1.0)
 
 
-def estimate_phase(
+def estimate_phase(  # noqa: PLR0913 - keyword-only, most with defaults
     values: Sequence[float] | FloatArray,
     sds: Sequence[float] | FloatArray,
     *,
     about: float,
     missing: str = "not measured",
     readings: int | None = None,
+    likeness: float = 0.0,
 ) -> Quantity:
     """Estimate the mean of shares of a circle, in % of a stride.
 
@@ -153,6 +158,7 @@ def estimate_phase(
     missing : str
         Why there might be none.
     readings : int, optional
+    likeness : float
         As for `estimate`.
 
     Returns
@@ -173,7 +179,7 @@ def estimate_phase(
         return Unknown("the strides point all round the circle; no mean describes them")
     centre = float(np.angle(turn)) / (2 * np.pi) * 100
     centre = (centre - about + 50) % 100 - 50 + about
-    flat = estimate((x - centre + 50) % 100 - 50, sds, readings=readings)
+    flat = estimate((x - centre + 50) % 100 - 50, sds, readings=readings, likeness=likeness)
     if isinstance(flat, Unknown):
         return flat
     return replace(flat.scaled(1.0, plus=centre - flat.mean), mean=centre)

@@ -104,7 +104,8 @@ def measure(strides: Strides) -> Timing:
     }
     duty = {limb: _cycle_samples(strides, limb, _duty) for limb in Limb}
     duty_pct = {limb: _mean(samples, NO_LIFT_OFFS) for limb, samples in duty.items()}
-    lateral_pct = {side: _phase(samples) for side, samples in lateral.items()}
+    lateral_pct = {side: _phase(samples, chained=True) for side, samples in lateral.items()}
+    lateral_pct["both"] = _phase([*lateral["left"], *lateral["right"]], chained=True)
     return Timing(
         stride_s=_mean(_stride_lengths(strides, _duration)),
         stride_rate_per_min=_mean(_stride_lengths(strides, _rate)),
@@ -112,7 +113,7 @@ def measure(strides: Strides) -> Timing:
         swing_s={limb: _mean(_cycle_samples(strides, limb, _swing), NO_LIFT_OFFS) for limb in Limb},
         duty_pct=duty_pct,
         duty_hinds_pct=_mean([*duty[Limb.LH], *duty[Limb.RH]], NO_LIFT_OFFS),
-        lateral_phase_pct={**lateral_pct, "both": _phase([*lateral["left"], *lateral["right"]])},
+        lateral_phase_pct=lateral_pct,
         diagonal_gap_pct=_sided(diagonal, about=12.5),
         lift_off_pct=_lift_offs(strides),
         hind_pair_pct=_pair(strides, hinds=True),
@@ -235,10 +236,27 @@ def _mean(samples: Sequence[Sample], missing: str = "no stride was marked for it
     return estimate([s.value for s in samples], [s.sd for s in samples], missing=missing)
 
 
-def _phase(samples: Sequence[Sample], about: float = PHASE_MIDDLE, readings: int | None = None) -> Quantity:
+def _phase(
+    samples: Sequence[Sample],
+    about: float = PHASE_MIDDLE,
+    *,
+    readings: int | None = None,
+    chained: bool = False,
+) -> Quantity:
+    """Mean phase; ``chained`` where each stride ends with the landing from which the next is counted."""
     missing = "no stride has both landings it needs"
     values, sds = [s.value for s in samples], [s.sd for s in samples]
-    return estimate_phase(values, sds, about=about, missing=missing, readings=readings)
+    likeness = _likeness(values) if chained and values else 0.0
+    return estimate_phase(values, sds, about=about, missing=missing, readings=readings, likeness=likeness)
+
+
+def _likeness(phases_pct: Sequence[float]) -> float:
+    """Correlation of neighbouring phases p = (fore − hind) / (next hind − hind) when every landing strays alike.
+
+    A hind landing that comes late by e moves the phase before it by −p e and its own by −(1 − p) e.
+    """
+    p = float(np.clip(np.mean(phases_pct) / 100, 0, 1))
+    return p * (1 - p) / (1 + p**2 + (1 - p) ** 2)
 
 
 def _pair(strides: Strides, *, hinds: bool) -> Quantity:
