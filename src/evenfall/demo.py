@@ -52,7 +52,7 @@ class DemoHorse:
 BARN = (
     DemoHorse(
         "Juniper",
-        "Rocky Mountain mare, six, new in the barn: square-trots when she should glide",
+        "Rocky Mountain mare, six, new in the barn: trots, a little broken, when she should glide",
         "rack",
         symmetrical(0.60, 42, 47, 48),
         Scene(duration_s=6, coat="chestnut", seed=11, hoofbeats=True),

@@ -58,8 +58,15 @@ def read_contacts(path: Path) -> Contacts:
         raise ContactsError(f"{path}: could not be read: {error.strerror}.") from error
 
 
-def draw_reading(reading: Reading, to: Path) -> None:
+def draw_reading(reading: Reading, to: Path, *, narrow: bool = False) -> None:
     """Write beat line, stride clock and footfall bars as one picture, SVG or PNG by the name's ending.
+
+    Parameters
+    ----------
+    reading : Reading
+    to : Path
+    narrow : bool
+        One chart under the other, for a phone.
 
     Raises
     ------
@@ -75,7 +82,7 @@ def draw_reading(reading: Reading, to: Path) -> None:
     kind = to.suffix.lower()
     if kind not in (".svg", ".png"):
         raise WrongSetting(f"expected a picture's name ending in .svg or .png, not {to.name!r}")
-    picture = charts.picture(reading)
+    picture = charts.picture(reading, narrow=narrow)
     write_whole(to, charts.as_svg(picture).encode() if kind == ".svg" else charts.as_png(picture))
 
 

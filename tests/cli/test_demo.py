@@ -61,9 +61,9 @@ def test_marking_never_comes_before_the_event() -> None:
 def test_every_horses_story_is_what_its_ride_reads_as(horse: demo.DemoHorse) -> None:
     """Without drawing: the ride's own contacts, marked on the film's pictures, read with the horse's goal."""
     expected = {
-        "Juniper": ("trotty", 1),
+        "Juniper": ("diagonal", 1),
         "Biscuit": ("in band", 1),
-        "Marble": ("pacey", 1),
+        "Marble": ("lateral", 1),
         "Copper": ("in band", 1),
         "Sable": ("in band", 2),
         "Pilgrim": ("in band", 1),

@@ -51,6 +51,8 @@ def test_what_a_spreadsheet_adds_is_no_hindrance(tmp_path: Path) -> None:
         (HEADER + "LH,On,0.1\n", "found 'On'. Is 'on' meant"),
         (HEADER + "LH,on,soon\n", "line 2: expected a time in seconds, found 'soon'"),
         (HEADER + 'LH,on,"0,25"\n', "Write the decimals with a point"),
+        (HEADER + "LH,on,00:00:01.5\n", "Write seconds only, such as 1.5"),
+        ("foot,event,time_s\nLH,on,0.1\n", "'limb' is missing.*Is 'foot' meant"),
         (HEADER + "LH,on,nan\n", "expected a time in seconds, found 'nan'"),
         (HEADER + "LH,on\n", "line 2: expected 3 cells as in the header, found 2"),
         (HEADER + "LH,on,0.1\nRF,on,0.2\nLH,on,0.1\n", "line 4: LH on at 0.1 s stands on line 2 already"),

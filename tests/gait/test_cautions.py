@@ -78,8 +78,10 @@ def test_marks_outside_slips_and_missing_lift_offs_are_told() -> None:
 
 
 def test_few_strides_and_coarse_pictures_are_told() -> None:
-    reading = read_marked(clip(15), regular(stride_s=0.6, n=3), ReadSettings())
+    reading = read_marked(clip(30), regular(stride_s=0.52, n=3), ReadSettings())
     assert codes(reading) == {"few_strides", "coarse_pictures"}
+    (message,) = [c.message for c in reading.cautions if c.code == "coarse_pictures"]
+    assert message.startswith("one picture is 33 ms, 6.4 % of this stride")
 
 
 @pytest.mark.parametrize("n", [0, 1])

@@ -53,13 +53,19 @@ def test_a_trot_gets_no_four_beat_name() -> None:
     assert fitting(stride_s=0.65, lateral_pct=50, duty_hind_pct=40, duty_fore_pct=40) == ["trot"]
 
 
-@pytest.mark.parametrize("asked", ["Fox Trot", "fox-trot", "fox_trot", " fox trot "])
+@pytest.mark.parametrize("asked", ["Fox Trot", "fox-trot", "fox_trot", " fox trot ", "foxtrot"])
 def test_a_goal_is_found_however_it_is_written(asked: str) -> None:
     assert named_goal(asked).name == "fox trot"
 
 
-def test_the_umlaut_may_be_left_out() -> None:
-    assert named_goal("tolt").name == "tölt"
+@pytest.mark.parametrize("asked", ["tolt", "toelt", "Tölt"])
+def test_the_umlaut_may_be_left_out(asked: str) -> None:
+    assert named_goal(asked).name == "tölt"
+
+
+def test_a_near_miss_is_answered_with_a_guess() -> None:
+    with pytest.raises(WrongSetting, match="Is 'running walk' meant"):
+        named_goal("runing walk")
 
 
 def test_an_unknown_goal_lists_the_known_ones() -> None:

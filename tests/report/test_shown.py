@@ -3,6 +3,7 @@
 import io
 import json
 import re
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -15,6 +16,7 @@ from evenfall.flow import draw_reading
 from evenfall.gait import named_goal
 from evenfall.reading import Reading, ReadSettings, read_marked
 from evenfall.report import charts
+from evenfall.report.charts.stride_clock import clock_hands
 from evenfall.report.data import reading_data
 from evenfall.report.terminal import on_terminal
 from evenfall.synth import EXAMPLE_GAITS, Segment, made_contacts
@@ -161,7 +163,7 @@ def test_one_picture_holds_the_three_drawings(fox_trot: Reading) -> None:
         "trot",
         "stride clock",
         "footfall bars",
-        "goal: fox trot",
+        "fox trot 31.25 to 43.75",
         "Lateral phase 35.0 %",
     ):
         assert words in svg
@@ -177,14 +179,57 @@ def test_the_png_is_a_picture_of_the_same(fox_trot: Reading) -> None:
 
 def test_the_clock_of_an_even_stride_is_a_true_cross() -> None:
     even = read_marked(clip(), regular(lateral_pct=25, n=6), ReadSettings())
-    labels = {row["label"] for row in charts._clock_rows(even.main)}
+    labels = {row["label"] for row in clock_hands(even.main)}
     assert labels == {"LH 0", "LF 25", "RH 50", "RF 75"}
 
 
-@pytest.mark.parametrize("kept", [[Limb.LF, Limb.RF], [Limb.LH], [Limb.LH, Limb.RF]])
-def test_missing_feet_are_simply_not_drawn(kept: list[Limb]) -> None:
+@pytest.mark.parametrize(
+    ("kept", "labels"),
+    [
+        ([Limb.LF, Limb.RF], set()),
+        ([Limb.LH], {"LH 0"}),
+        ([Limb.RH, Limb.RF], {"RH 0", "RF 25"}),
+        ([Limb.LH, Limb.RH, Limb.LF], {"LH 0", "LF 25", "RH 50"}),
+    ],
+)
+def test_a_foot_that_was_not_marked_has_no_hand(kept: list[Limb], labels: set[str]) -> None:
     part = Contacts(mark for mark in regular(n=6, lift_offs=False) if mark.limb in kept)
-    assert "landings" in charts.as_svg(charts.picture(read_marked(clip(), part, ReadSettings())))
+    reading = read_marked(clip(), part, ReadSettings())
+    assert {hand["label"] for hand in clock_hands(reading.main)} == labels
+    svg = charts.as_svg(charts.picture(reading))
+    assert "landings (no lift-offs were marked)" in svg
+    assert ("no stride has the landings this needs" in svg) == (len(labels) < 2)
+
+
+def test_a_canter_is_given_no_place_on_the_beat_line() -> None:
+    offsets = {Limb.LH: 0.0, Limb.RH: 28.0, Limb.LF: 28.0, Limb.RF: 55.0}
+    reading = read_marked(clip(), regular(offsets_pct=offsets, n=8), ReadSettings())
+    assert "no place on this line" in charts.as_svg(charts.picture(reading))
+    data = reading_data(reading)
+    assert data["gait"]["lead"] == "right"
+    assert data["gait"]["goal"]["share_in_band"] == {"unknown": "the gait has a lead"}
+    assert "pace  " not in shown(reading)
+
+
+def test_the_picture_carries_cautions_and_says_what_it_is_of(mixed: Reading) -> None:
+    """A picture is handed on without the terminal's print."""
+    svg = charts.as_svg(charts.picture(mixed))
+    assert f"of {mixed.strides.count} strides)" in svg
+    assert "the gait changes within the clip" in svg
+
+
+def test_a_narrow_picture_is_narrow(fox_trot: Reading) -> None:
+    def width(narrow: bool) -> float:
+        svg = charts.as_svg(charts.picture(fox_trot, narrow=narrow))
+        return float(re.findall(r'width="([\d.]+)"', svg)[0])
+
+    assert width(narrow=True) < 480 < width(narrow=False)
+
+
+def test_a_long_name_does_not_widen_the_picture(fox_trot: Reading) -> None:
+    long = replace(fox_trot, clip=replace(fox_trot.clip, path=Path("x" * 200 + ".mp4")))
+    widths = [re.findall(r'width="([\d.]+)"', charts.as_svg(charts.picture(r)))[0] for r in (fox_trot, long)]
+    assert float(widths[1]) <= float(widths[0]) + 1
 
 
 def test_there_is_nothing_to_draw_without_an_answer() -> None:

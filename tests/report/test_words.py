@@ -4,7 +4,16 @@ import pytest
 
 from evenfall.contacts import Limb
 from evenfall.gait import Estimate, Gait, Unknown, named_goal, read_gait
-from evenfall.report.words import number, say_goal, say_names, say_phase, say_shift, say_zone, verdict
+from evenfall.report.words import (
+    headline,
+    number,
+    say_goal,
+    say_names,
+    say_phase,
+    say_shift,
+    say_zone,
+    verdict,
+)
 from evenfall.strides import build_strides
 from tests.making import regular, regular_strides
 
@@ -32,13 +41,25 @@ def test_a_pacey_horse() -> None:
 
 
 def test_a_horse_in_its_band_is_left_alone() -> None:
-    assert say_shift(gait(lateral_pct=26)).startswith("In the band: nothing to change in time.")
+    assert say_shift(gait(lateral_pct=26)) == "In the band: nothing to change in time; hold it."
 
 
 def test_a_fox_trotter_is_not_told_to_be_even() -> None:
     said = say_shift(gait("fox trot", lateral_pct=48))
-    assert "its goal of 35 %" in said
+    assert said.startswith("More diagonal than the fox trot asked for: the fronts land late")
+    assert "bring it to the middle of that goal (35 %)" in said
     assert "even" not in said
+    assert "rotty" not in said
+
+
+def test_an_even_horse_asked_to_fox_trot_is_not_called_pacey() -> None:
+    said = say_shift(gait("fox trot", lateral_pct=25))
+    assert said.startswith("More lateral than the fox trot asked for: the fronts land early")
+
+
+def test_few_strides_in_the_middle_of_the_band_are_not_called_near_its_edge() -> None:
+    coarse = read_gait(build_strides(regular(lateral_pct=25, n=2, sd_s=0.02)), named_goal("even"))
+    assert say_shift(coarse).startswith("Cannot say in or out of the band yet: the mean is near its middle")
 
 
 def test_at_the_edge_of_the_band_neither_is_claimed() -> None:
@@ -53,14 +74,47 @@ def test_a_canter_has_a_lead_and_no_shift() -> None:
     offsets = {Limb.LH: 0.0, Limb.RH: 28.0, Limb.LF: 28.0, Limb.RF: 55.0}
     cantering = read_gait(build_strides(regular(offsets_pct=offsets)), named_goal("even"))
     assert say_zone(cantering) == "Canter, on the right lead."
-    assert say_names(cantering) == "Names that fit: canter, right lead."
+    assert say_names(cantering) == "Names by timing alone: canter, right lead."
+    assert say_phase(cantering) == "Lateral phase does not describe a gait with a lead."
+    assert (
+        say_goal(cantering) == "Goal even, 20 to 30 %: share of strides inside unknown, the gait has a lead."
+    )
     assert "cannot be told" in say_shift(cantering)
+    assert headline(cantering) == "Canter, on the right lead"
 
 
 def test_zone_and_duty() -> None:
     assert say_zone(gait(lateral_pct=35, duty_hind_pct=54)) == (
-        "Lateral sequence, diagonal couplets; walking by duty (hinds stand 54 % of the stride)."
+        "Four beats, diagonal feet close together (diagonal couplets); each hind stands 54 % of the stride, over half: "
+        "counted as walking."
     )
+
+
+def test_between_two_zones_both_are_said() -> None:
+    said = say_zone(gait(lateral_pct=31.25))
+    assert said.startswith("Between two zones: ")
+    assert "four even beats (singlefoot zone): 50 %" in said
+    assert "diagonal feet close together (diagonal couplets): 50 %" in said
+
+
+def test_the_goals_own_name_comes_first_and_other_breeds_words_last() -> None:
+    said = say_names(gait("tölt", stride_s=0.5, lateral_pct=25, duty_hind_pct=46, duty_fore_pct=44))
+    assert said.startswith("Names by timing alone: tölt. Other breeds' words for this timing: ")
+    assert "paso llano (Peruvian Paso)" in said
+
+
+@pytest.mark.parametrize(
+    ("asked", "phase", "said"),
+    [
+        ("even", 40, "Trotty: fronts 90 ms late for even"),
+        ("even", 10, "Pacey: fronts 90 ms early for even"),
+        ("rack", 25, "In the band: rack"),
+        ("fox trot", 48, "More diagonal than the fox trot asked for: fronts 78 ms late"),
+        ("even", 30, "Cannot say yet"),
+    ],
+)
+def test_the_headline_is_the_answer(asked: str, phase: float, said: str) -> None:
+    assert headline(gait(asked, lateral_pct=phase)) == said
 
 
 def test_without_lift_offs_the_duty_is_not_guessed() -> None:

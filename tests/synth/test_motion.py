@@ -1,4 +1,5 @@
 import itertools
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -101,7 +102,53 @@ def test_the_trunk_bobs_twice_a_stride_in_trot() -> None:
     assert np.ptp(heights) > 0.02
 
 
-def test_the_head_nods_more_in_a_walk_than_in_a_trot() -> None:
-    walk, trot = _motion("flat walk"), _motion("trot")
-    nods = [np.ptp([motion.trunk(t).nod_rad for t in MOMENTS[::5]]) for motion in (walk, trot)]
-    assert nods[0] > 2 * nods[1] > 0
+def _nod_depth(name: str) -> float:
+    return float(np.ptp([_motion(name).trunk(t).nod_rad for t in MOMENTS[::5]]))
+
+
+def test_the_head_nods_deep_in_the_walks_less_in_a_fox_trot_and_hardly_in_the_rest() -> None:
+    flat_walk, running_walk, fox_trot, rack, trot = map(
+        _nod_depth, ("flat walk", "running walk", "fox trot", "rack", "trot")
+    )
+    assert flat_walk >= running_walk > 0.8 * flat_walk
+    assert 0.3 * flat_walk < fox_trot < 0.75 * running_walk
+    assert 0 < trot <= rack < 0.1 * flat_walk
+
+
+@pytest.mark.parametrize("name", ["flat walk", "running walk", "fox trot"])
+def test_the_head_is_lowest_as_each_hind_foot_lands(name: str) -> None:
+    exact = replace(EXAMPLE_GAITS[name], stride_sd_pct=0, phase_sd_pct=0, duty_sd_pct=0)
+    motion, step_s = made_motion(exact, 4, 6), exact.stride_s / 2
+    landings = [
+        mark.time_s for mark in made_contacts(exact, 4, 6) if mark.limb.is_hind and mark.event is Event.ON
+    ]
+    assert len(landings) > 5
+    for landing_s in landings:
+        nods = [motion.trunk(landing_s + share * step_s).nod_rad for share in (-0.5, -0.25, 0, 0.25, 0.5)]
+        assert nods == pytest.approx([nods[2] * share for share in (0, 0.5, 1, 0.5, 0)], abs=1e-9)
+
+
+def test_the_nod_neither_jumps_nor_leaves_its_range_when_the_gait_changes() -> None:
+    motion = made_motion([Segment(EXAMPLE_GAITS["flat walk"], 2), Segment(EXAMPLE_GAITS["rack"], 2)], 4, 9)
+    nods = np.array([motion.trunk(t).nod_rad for t in np.arange(0, 4, 0.001)])
+    assert np.abs(np.diff(nods)).max() < 0.002
+    assert nods.min() >= 0
+    assert nods.max() < 0.12
+
+
+def test_a_hind_foot_of_the_running_walk_oversteps_the_fore_print_as_good_walkers_do() -> None:
+    motion = _motion("running walk")
+    oversteps = [
+        _overstep(motion, hind, float(on_s))
+        for hind in (Limb.LH, Limb.RH)
+        for on_s in motion.paths[hind].falls.on_s[2:-2]
+    ]
+    assert np.mean(oversteps) == pytest.approx(0.40, abs=0.03)
+    assert 0.15 < min(oversteps) < max(oversteps) < 0.55
+
+
+def _overstep(motion: Motion, hind: Limb, landing_s: float) -> float:
+    """Return how far ahead of the print its fore foot just left a hind foot lands, metres."""
+    path, fore = motion.paths[hind], motion.paths[hind.same_side]
+    left = np.searchsorted(fore.falls.off_s, landing_s + 0.1) - 1
+    return float(path.place_m[path.stance_before(landing_s)] - fore.place_m[left])

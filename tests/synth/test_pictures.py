@@ -4,12 +4,15 @@ import numpy as np
 import pytest
 
 from evenfall.synth import COATS, EXAMPLE_GAITS, Scene
-from evenfall.synth.brush import Image
+from evenfall.synth.brush import Image, Sheet
 from evenfall.synth.camera import View, set_up_camera
 from evenfall.synth.figure import prepared_figure
 from evenfall.synth.ground import REPEAT_M, painted_ground
+from evenfall.synth.limbs import ELBOW
 from evenfall.synth.motion import made_motion
+from evenfall.synth.rider import painted_rider
 from evenfall.synth.studio import Studio, built_studio
+from evenfall.synth.trunk import TRUNK_SHEET, painted_tail
 
 SMALL = Scene(width=320, height=180, fps=30, duration_s=1)
 
@@ -120,3 +123,25 @@ def test_each_coat_shows_on_the_barrel(coat: str) -> None:
     light = seen / np.array(COATS[coat].body)
     assert 0.6 < light.mean() < 1.4
     assert np.ptp(light) < 0.2
+
+
+@pytest.mark.parametrize("coat", ["bay", "chestnut"])
+def test_the_tail_tapers_to_its_tip(coat: str) -> None:
+    sheet, paper = painted_tail(COATS[coat], 200, 3)
+    widths = np.sum(paper[..., 3] > 0.5, axis=1) / sheet.px_per_m
+    rows = np.flatnonzero(widths)
+    tip, middle = widths[rows[-1] - 8 : rows[-1]].mean(), widths[int(rows.mean())]
+    assert 0.12 < middle < 0.30
+    assert tip < 0.25 * middle
+
+
+def test_the_girth_lies_behind_the_elbow_and_the_reins_reach_the_bit() -> None:
+    sheet = Sheet(*TRUNK_SHEET, 200)
+    bare = np.ones_like(sheet.blank())
+    saddled = bare.copy()
+    painted_rider(sheet, saddled, 0)
+    x_m, y_m = sheet.grid()
+    touched = np.any(saddled != bare, axis=2)
+    girth = x_m[touched & (np.abs(y_m - 0.84) < 0.01)]  # beneath the rider's foot
+    assert ELBOW[0] - 0.25 < girth.min() < girth.max() < ELBOW[0] - 0.12  # the forearm begins there
+    assert x_m[touched].max() == pytest.approx(1.285, abs=0.01)

@@ -22,6 +22,7 @@ def add(commands: "Commands[argparse.ArgumentParser]") -> None:
         metavar="PICTURE",
         help="where to: a name ending in .svg or .png",
     )
+    parser.add_argument("--narrow", action="store_true", help="one chart under the other, for a phone")
     parser.set_defaults(run=run)
 
 
@@ -30,7 +31,7 @@ def run(options: argparse.Namespace, context: Context) -> Status:
     from evenfall.flow import draw_reading  # noqa: PLC0415 - heavy, see app.py
 
     reading = read_with_bar(options, read_settings(options), context)
-    draw_reading(reading, options.output)
+    draw_reading(reading, options.output, narrow=options.narrow)
     for caution in reading.cautions:
         context.say(f"! {caution.message}")
     context.say(f"Drawn: {options.output}")

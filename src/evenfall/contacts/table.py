@@ -18,6 +18,13 @@ __all__ = ["COLUMNS", "contacts_as_csv", "parse_contacts"]
 
 COLUMNS = ("limb", "event", "time_s")
 
+OTHER_WORDS = {
+    "limb": ("foot", "leg", "hoof", "feet"),
+    "event": ("on_off", "phase", "type", "contact"),
+    "time_s": ("time", "t", "seconds", "s", "sec", "frame"),
+}
+"""What people call the columns: offered, not taken."""
+
 NAMES_FOR_LIMBS = {
     "NF": "LF", "OF": "RF", "NH": "LH", "OH": "RH",
     "FL": "LF", "FR": "RF", "HL": "LH", "HR": "RH",
@@ -88,7 +95,9 @@ def _check_header(header: list[str]) -> None:
     hint = ""
     if ";" in ",".join(header) or "\t" in ",".join(header):
         hint = " The columns seem to be parted by ; or tabs; save the table as CSV with commas."
-    elif close := get_close_matches(missing[0], header, n=1):
+    elif close := get_close_matches(missing[0], header, n=1) or [
+        n for n in header if n in OTHER_WORDS[missing[0]]
+    ]:
         hint = f" Is {close[0]!r} meant?"
     raise ContactsError(
         f"the column {missing[0]!r} is missing: expected limb,event,time_s, found {','.join(header)}.{hint}",
@@ -134,6 +143,7 @@ def _time_s(word: str, line: int) -> float:
     if math.isfinite(value):
         return value
     hint = " Write the decimals with a point." if "," in word else ""
+    hint = " Write seconds only, such as 1.5." if ":" in word else hint
     raise ContactsError(f"expected a time in seconds, found {word!r}.{hint}", line=line)
 
 

@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
+from statistics import median
 
 from evenfall.clip import Clip
 from evenfall.contacts import Contact, Limb, Slip, StrideYardstick, between
@@ -23,7 +24,8 @@ PLAUSIBLE_S = (0.4, 1.3)
 """Where a stride usually lies: what a guess at the true picture rate aims for."""
 
 FEW_STRIDES = 5
-COARSE_SHARE_PCT = 2.0
+COARSE_PCT = 4.5
+"""A picture that takes more of the stride than this is told: a third of a zone (our choice)."""
 
 
 @dataclass(frozen=True)
@@ -108,12 +110,12 @@ def about_gait(runs: Sequence[Gait], main: Gait) -> list[Caution]:
                 f"only {_plural(main.strides.count, 'stride')}: film a longer stretch for a narrower interval.",
             )
         )
-    stride = main.timing.stride_s
-    if isinstance(stride, Estimate) and (share := _frame_share_pct(main.strides)) > COARSE_SHARE_PCT:
+    if (picture := _picture(main.strides)) is not None and picture[1] > COARSE_PCT:
         cautions.append(
             Caution(
                 "coarse_pictures",
-                f"at this picture rate one landing is dated to ±{share:.1f} % of a stride; film at 60 or 120 pictures a second.",
+                f"one picture is {picture[0]:.0f} ms, {picture[1]:.1f} % of this stride; film at 60 or 120 pictures "
+                "a second.",
             )
         )
     return cautions
@@ -146,9 +148,13 @@ def _guess(clip: Clip, gait: Gait) -> str:
     return f"Is this slow motion? Look up the rate it was taken at and give it, perhaps {offers}."
 
 
-def _frame_share_pct(strides: Strides) -> float:
-    shares = [100 * s.hind.landing.sd_s / s.hind.duration_s for s in strides.strides]
-    return sum(shares) / len(shares) if shares else 0.0
+def _picture(strides: Strides) -> tuple[float, float] | None:
+    """Time between two pictures: real milliseconds, and % of a stride."""
+    if not strides.strides:
+        return None
+    interval_s = median(s.hind.landing.sd_s for s in strides.strides) * 12**0.5
+    stride_s = median(s.hind.duration_s for s in strides.strides)
+    return 1000 * interval_s / strides.playback_factor, 100 * interval_s / stride_s
 
 
 def _lift_offs_missing(strides: Strides) -> Iterable[str]:

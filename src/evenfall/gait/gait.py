@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass, replace
 
-from evenfall.gait.estimate import Quantity
+from evenfall.gait.estimate import Quantity, Unknown
 from evenfall.gait.goals import Goal
 from evenfall.gait.names import FittingName, fitting_names
 from evenfall.gait.shift import Shift, share_in_band, shift_to
@@ -68,15 +68,21 @@ def read_gait(strides: Strides, goal: Goal) -> Gait:
         shift=shift_to(goal, strides, timing),
     )
     if placing.symmetrical is False:
-        return _without_shift(
-            gait, "the gait has a lead; a shift of all fronts or all hinds has no meaning in it"
-        )
+        return _with_a_lead(gait)
     if gait.order_doubtful:
-        return _without_shift(
-            gait, "the order of the feet is not one a horse uses; check left and right first"
+        return replace(
+            gait,
+            shift=Shift.unknown("the order of the feet is not one a horse uses; check left and right first"),
         )
     return gait
 
 
-def _without_shift(gait: Gait, reason: str) -> Gait:
-    return replace(gait, shift=Shift.unknown(reason))
+def _with_a_lead(gait: Gait) -> Gait:
+    """Take back what has no meaning in a canter or gallop: a band of lateral phase, and left against right."""
+    lead = Unknown("the gait has a lead")
+    return replace(
+        gait,
+        timing=replace(gait.timing, left_right_pct=dict.fromkeys(gait.timing.left_right_pct, lead)),
+        share_in_band=lead,
+        shift=Shift.unknown("the gait has a lead; a shift of all fronts or all hinds has no meaning in it"),
+    )

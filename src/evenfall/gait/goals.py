@@ -2,6 +2,7 @@
 
 import tomllib
 from dataclasses import dataclass, replace
+from difflib import get_close_matches
 from functools import cache
 from importlib.resources import files
 
@@ -66,11 +67,15 @@ def named_goal(name: str) -> Goal:
         If there is no such goal; the message lists them.
     """
     wanted = _plain(name)
-    for known, goal in goals().items():
-        if _plain(known) == wanted:
-            return goal
-    raise WrongSetting(f"there is no goal {name!r}; choose one of: {', '.join(goals())}")
+    known = {_plain(goal): goal for goal in goals()}
+    if wanted in known:
+        return goals()[known[wanted]]
+    close = get_close_matches(wanted, known, n=1)
+    hint = f" Is {known[close[0]]!r} meant?" if close else ""
+    raise WrongSetting(f"there is no goal {name!r}; choose one of: {', '.join(goals())}.{hint}")
 
 
 def _plain(name: str) -> str:
-    return name.strip().lower().replace("ö", "o").replace("_", " ").replace("-", " ")
+    """Without case, spaces, hyphens and umlauts."""
+    letters = name.lower().replace("ö", "o").replace("oe", "o")
+    return "".join(letter for letter in letters if letter.isalnum())

@@ -9,5 +9,5 @@ COLOURS = {Limb.LF: "#56B4E9", Limb.LH: "#0072B2", Limb.RF: "#E69F00", Limb.RH: 
 
 SIGNS = {Limb.LF: "▲", Limb.LH: "■", Limb.RF: "▲", Limb.RH: "■"}
 
-ROWS = (Limb.LF, Limb.RF, Limb.LH, Limb.RH)
-"""Order of rows in footfall bars: the fores above, the hinds below."""
+ROWS = (Limb.LH, Limb.LF, Limb.RH, Limb.RF)
+"""Order of rows in footfall bars: each side with its hind first, so that an even gait makes a regular staircase."""

@@ -40,11 +40,13 @@ def on_terminal(reading: Reading) -> RenderableType:
 
 def beat_line(gait: Gait) -> list[Text]:
     """Draw the beat line: a straight scale from pace to trot, a tick a stride, the goal band shaded."""
+    if gait.placing.symmetrical is False:
+        return []
     lines = [_scale_words()]
     for side, hind in (("left", Limb.LH), ("right", Limb.RH)):
         row = [" "] * (WIDTH + 1)
         for sample in lateral_phases(gait.strides, hind):
-            row[_column(sample.value)] = "|"
+            row[_column(sample.value)] = "|" if sample.value <= SCALE[1] else ">"
         lines.append(Text(f"{side:>6} ").append("".join(row), style=COLOURS[hind]))
     low, high = (_column(edge) for edge in gait.goal.band_pct)
     band = "".join("▒" if low <= i <= high else "─" for i in range(WIDTH + 1))

@@ -130,8 +130,9 @@ def canter(
 EXAMPLE_GAITS: Mapping[str, GaitTiming] = {
     # Stride: Nicodemus & Slater 2010; hind duty and phase: review of Vincelette 2023; fore duty: ours.
     "flat walk": symmetrical(1.17, 25, 63, 65),
-    # Phase, duty and speed: Nicodemus et al. 2002, slow and fast running walk; stride time: our choice.
-    "running walk": symmetrical(0.76, 22, 51, 58, speed_m_s=2.66),
+    # Phase, duty and speed: Nicodemus et al. 2002, slow and fast running walk; stride time: our choice, in
+    # the slow one such that the hind feet overstep the fore prints by about 0.4 m.
+    "running walk": symmetrical(0.65, 22, 51, 58, speed_m_s=2.66),
     "fast running walk": symmetrical(0.62, 12, 48, 56),
     # Stride, phase and duty: Clayton & Bradbury 1995.
     "fox trot": symmetrical(0.5933, 35, 54, 54),

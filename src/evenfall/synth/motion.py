@@ -21,6 +21,9 @@ __all__ = ["FootState", "Motion", "TrunkState", "made_motion"]
 HOME_M = {Limb.LF: 0.52, Limb.RF: 0.52, Limb.LH: -0.49, Limb.RH: -0.49}
 LIFT_FORE_M, LIFT_HIND_M = 0.17, 0.11
 CHANGE_S = 0.8  # a change of speed takes this long
+# The head nods deep where the hind feet walk, and hardly where they run: radians, and hind duty in %.
+NOD_LEAST_RAD, NOD_DEEP_RAD = 0.006, 0.090
+NOD_FROM_PCT, NOD_FULL_PCT = 47.0, 60.0
 
 
 @dataclass(frozen=True)
@@ -59,7 +62,7 @@ class TrunkState:
 
 @dataclass(frozen=True, eq=False)
 class FootPath:
-    """All stances of one foot with the place of each, and how high the swing after it goes."""
+    """All stances of one foot with the place of each, how high the swing after it goes, and how deep the nod."""
 
     falls: Footfalls
     place_m: FloatArray
@@ -84,14 +87,24 @@ class FootPath:
         found = int(np.searchsorted(self.falls.on_s, time_s, side="right")) - 1
         return min(max(found, 0), len(self.falls.on_s) - 2)
 
-    def load(self, time_s: float) -> tuple[float, float]:
-        """Return how much this foot lifts the trunk (metres) and lowers the head (radians) at ``time_s``."""
+    def lift(self, time_s: float) -> float:
+        """Return how much this foot lifts the trunk at ``time_s``, metres."""
         k = self.stance_before(time_s)
         share = (time_s - self.falls.on_s[k]) / (self.falls.off_s[k] - self.falls.on_s[k])
-        if not 0 < share < 1:
-            return 0.0, 0.0
-        bump = math.sin(math.pi * share) ** 2
-        return float(self.spring[k]) * bump, float(self.nod_rad[k]) * bump
+        return float(self.spring[k]) * math.sin(math.pi * share) ** 2 if 0 < share < 1 else 0.0
+
+    def nod(self, time_s: float) -> float:
+        """Return how much this foot lowers the head at ``time_s``, radians: most as it lands."""
+        k, share = self.stride_at(time_s)
+        if 0.25 < share < 0.75:
+            return 0.0
+        return float(self.nod_rad[k if share < 0.5 else k + 1]) * math.cos(2 * math.pi * share) ** 2
+
+    def stride_at(self, time_s: float) -> tuple[int, float]:
+        """Return the number of the last landing, and how much of the time to the next has gone by, 0 to 1."""
+        k = self.stance_before(time_s)
+        start_s, end_s = self.falls.on_s[k], self.falls.on_s[k + 1]
+        return k, min(max(0.0, float((time_s - start_s) / (end_s - start_s))), 1.0)
 
 
 def _arc(share: float) -> float:
@@ -121,18 +134,12 @@ class Motion:
 
     def trunk(self, time_s: float) -> TrunkState:
         """Return the trunk at ``time_s``."""
-        rise, nod = {True: 0.0, False: 0.0}, 0.0
+        rise = {True: 0.0, False: 0.0}
         for limb, path in self.paths.items():
-            lift_m, nod_rad = path.load(time_s)
-            rise[limb.is_hind] += lift_m
-            nod += 0.0 if limb.is_hind else nod_rad
-        return TrunkState(self.way_at(time_s), rise[False], rise[True], nod, self._sway(time_s))
-
-    def _sway(self, time_s: float) -> float:
-        lead = self.paths[Limb.LH]
-        k = lead.stance_before(time_s)
-        start_s, end_s = lead.falls.on_s[k], lead.falls.on_s[k + 1]
-        return math.sin(2 * math.pi * float((time_s - start_s) / (end_s - start_s)))
+            rise[limb.is_hind] += path.lift(time_s)
+        nod = sum(path.nod(time_s) for limb, path in self.paths.items() if limb.is_hind)
+        sway = math.sin(2 * math.pi * self.paths[Limb.LH].stride_at(time_s)[1])
+        return TrunkState(self.way_at(time_s), rise[False], rise[True], nod, sway)
 
 
 def made_motion(gait_or_segments: GaitOrSegments, duration_s: float, seed: int) -> Motion:
@@ -164,10 +171,16 @@ def _path(
     run = np.array([_run(gait, limb) for gait in gaits])
     lift_m = (LIFT_HIND_M if limb.is_hind else LIFT_FORE_M) * (0.75 + 0.35 * np.clip(run, -0.6, 1))
     spring = np.where(run > 0, -0.045 * run, -0.022 * run)
-    nod_rad = np.where(run > 0, 0.02, 0.02 - 0.075 * run)
+    nod_rad = np.array([_nod_depth(gait.duty_pct[limb]) for gait in gaits])
     return FootPath(falls, np.interp(middle_s, *way) + HOME_M[limb], lift_m, spring, nod_rad)
 
 
 def _run(gait: GaitTiming, limb: Limb) -> float:
     """Return how much a limb runs: 1 at a duty of 38 %, 0 at 50 %, -1 (it walks) at 62 % and above."""
     return float(np.clip((50 - gait.duty_pct[limb]) / 12, -1, 1))
+
+
+def _nod_depth(duty_pct: float) -> float:
+    """Return how deep the head nods, radians, with a hind foot that stands for ``duty_pct`` of the stride."""
+    share = float(np.clip((duty_pct - NOD_FROM_PCT) / (NOD_FULL_PCT - NOD_FROM_PCT), 0, 1))
+    return NOD_LEAST_RAD + (NOD_DEEP_RAD - NOD_LEAST_RAD) * share**2 * (3 - 2 * share)

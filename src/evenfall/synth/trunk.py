@@ -31,6 +31,12 @@ SHAPE = closed_curve(TOPLINE + QUARTER + BELLY + FRONT + HEAD + CREST)
 NEAR_EAR = closed_curve([(1.045, 2.035), (1.052, 2.13), (1.092, 2.205), (1.118, 2.13), (1.105, 2.045)])
 FAR_EAR = closed_curve([(1.085, 2.03), (1.105, 2.11), (1.145, 2.175), (1.16, 2.105), (1.14, 2.03)])
 
+# The middle of the tail from the root to the tip.
+DOCK = open_curve(
+    [(-0.755, 1.40), (-0.86, 1.385), (-0.935, 1.24), (-0.965, 1.02), (-0.985, 0.80), (-1.015, 0.53)]
+)
+DOCK_GROW = np.linspace(0, 1, len(DOCK))
+
 # Muscles and hollows: x, y, reach along x and y, height (a hollow is negative), metres.
 MUSCLES = [
     (-0.56, 1.20, 0.20, 0.22, 0.060), (-0.42, 0.98, 0.14, 0.16, 0.040), (-0.24, 1.12, 0.07, 0.16, -0.030),
@@ -57,15 +63,20 @@ def painted_tail(coat: Coat, px_per_m: float, seed: int) -> tuple[Sheet, Paper]:
     """Return the sheet and the painting of the tail, hanging from `TAIL_ROOT`."""
     sheet, rng = Sheet(*TAIL_SHEET, px_per_m), np.random.default_rng([seed, 12])
     paper = sheet.blank()
-    spine = [(-0.755, 1.40), (-0.86, 1.385), (-0.935, 1.24), (-0.965, 1.02), (-0.985, 0.80), (-1.02, 0.60)]
-    strands = []
-    for stray in np.sort(np.clip(rng.normal(0, 1, 320), -1.9, 1.9)):
-        lift = rng.uniform(-0.6, 2.6) ** 2 / 2.6
-        grow = np.linspace(0, 1, len(spine))
-        strand = np.array(spine) + np.outer(grow**0.8, [0.050 * stray, 0.06 * lift - 0.02 * abs(stray)])
-        strands.append(_strand(strand + np.outer(np.sin(grow * 6 + stray), [0.008, 0]), coat.mane, rng))
+    strands = [
+        _tail_hair(stray, coat.mane, rng) for stray in np.sort(np.clip(rng.normal(0, 1, 320), -1.9, 1.9))
+    ]
     sheet.hair(paper, strands, 0.006)
     return sheet, paper
+
+
+def _tail_hair(stray: float, colour: Colour, rng: np.random.Generator) -> tuple[FloatArray, Colour]:
+    """Return one lock of the tail; the farther it strays from the middle the sooner it ends."""
+    grow = np.linspace(0, 1 - 0.09 * abs(stray) - 0.30 * rng.uniform() ** 2, 9)
+    spread = 0.072 * stray * grow**0.8 * (1 - 0.72 * grow**4)
+    across = np.interp(grow, DOCK_GROW, DOCK[:, 0]) + spread + 0.008 * np.sin(grow * 6 + stray)
+    up = np.interp(grow, DOCK_GROW, DOCK[:, 1]) - 0.02 * abs(stray) * grow
+    return _strand(np.column_stack([across, up]), colour, rng)
 
 
 def _hide(sheet: Sheet, paper: Paper, coat: Coat) -> None:
