@@ -61,6 +61,7 @@ def _seen(marks: list[Contact], clock: Timebase) -> Contacts:
 def main() -> None:
     print(f"coverage of 95 % intervals, {TRIALS} trials a cell, spread 2 % / 0.5 % from stride to stride")
     print(f"{'fps':>5} {'n':>3}  " + "  ".join(f"{name:>16}" for name in hit_shares(30, 3, trials=1, seed=0)))
+    print(f"{'':>11}" + f"{'2 %':>8} {'0.5 %':>7}  " * 4)
     for fps, n in CELLS:
         plain, calm = (hit_shares(fps, n, trials=TRIALS, seed=1, spread=s) for s in (0.02, 0.005))
         cells = "  ".join(f"{plain[name]:>8.3f} {calm[name]:>7.3f}" for name in plain)

@@ -14,7 +14,7 @@ def shared_clips() -> Path:
     """The trial films kept outside the project; tests that use them are skipped where they are absent."""
     clips = SHARED / "clips"
     if not clips.is_dir():
-        pytest.skip("the trial films are not on this machine")
+        pytest.skip("the trial films are not there: no ../shared/clips beside the checkout")
     return clips
 
 

@@ -6,6 +6,7 @@ and ``NAME.json``. A film that is already there is kept, with its contacts.
 
 import json
 from collections.abc import Sequence
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -123,7 +124,10 @@ def make_horse(horse: DemoHorse, barn: Path, *, progress: Progress | None = None
         for ending in (".mp4", ".contacts.csv", ".json", ".svg", ".png")
     )
     if not (film.exists() and contacts.exists()):
-        truth = draw_film(film, horse.ride, horse.scene, progress=progress)
+        try:
+            truth = draw_film(film, horse.ride, horse.scene, progress=progress)
+        finally:
+            _drop_if_empty(folder)
         marked = as_marked(truth, open_clip(film).timebase)
         write_whole(contacts, contacts_as_csv(marked).encode())
     settings = ReadSettings(horse.capture_fps, horse.scene.facing, named_goal(horse.goal))
@@ -147,3 +151,8 @@ def _make_folder(folder: Path) -> None:
         folder.mkdir(parents=True, exist_ok=True)
     except OSError as error:
         raise UnwritableOutput(folder, error.strerror or str(error)) from error
+
+
+def _drop_if_empty(folder: Path) -> None:
+    with suppress(OSError):
+        folder.rmdir()

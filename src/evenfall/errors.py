@@ -65,6 +65,12 @@ class ContactsError(UnreadableInput):
         super().__init__(f"line {line}: {message}" if line else message)
         self.line = line
 
+    def in_file(self, path: Path) -> "ContactsError":
+        """Return the same error, naming the file."""
+        named = ContactsError(f"{path}: {self}")
+        named.line = self.line
+        return named
+
 
 class WrongSetting(EvenfallError):
     """A setting lies outside what makes sense."""

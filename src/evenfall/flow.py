@@ -54,8 +54,12 @@ def read_contacts(path: Path) -> Contacts:
     """
     try:
         return parse_contacts(path.read_bytes())
+    except FileNotFoundError as error:
+        raise ContactsError(f"{path}: there is no such file. Check the name and the folder.") from error
     except OSError as error:
         raise ContactsError(f"{path}: could not be read: {error.strerror}.") from error
+    except ContactsError as error:
+        raise error.in_file(path) from error
 
 
 def draw_reading(reading: Reading, to: Path, *, narrow: bool = False) -> None:

@@ -125,7 +125,7 @@ def _honest(reading: Reading) -> Reading:
         found = "one whole stride was" if reading.strides.count else "no whole stride was"
         reason = f"{found} marked; mark at least two, better six or more."
         return replace(reading, too_little=reason)
-    if clock_doubtful(reading.main) and reading.settings.capture_fps is None:
+    if clock_doubtful(reading.main):
         unsure = Shift.unknown("the film's clock cannot be the horse's; give the true picture rate first")
         return replace(reading, runs=tuple(replace(gait, shift=unsure) for gait in reading.runs))
     return reading

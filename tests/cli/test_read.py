@@ -2,6 +2,8 @@
 
 import io
 import json
+import os
+import re
 import subprocess
 import sys
 from collections.abc import Callable
@@ -99,7 +101,8 @@ def test_undeclared_slow_motion_is_told_and_the_shift_withheld(slow: tuple[Path,
 
 
 @pytest.mark.parametrize(
-    ("answer", "stride"), [("240\n", "0.600 s"), ("\n", "4.800 s"), ("fast\n", "4.800 s")]
+    ("answer", "stride"),
+    [("240\n", "0.600 s"), ("\n", "4.800 s"), ("", "4.800 s"), ("fast\n240 fps\n", "0.600 s")],
 )
 def test_a_person_at_the_terminal_is_asked_for_the_rate(
     slow: tuple[Path, Path], answer: str, stride: str
@@ -109,6 +112,24 @@ def test_a_person_at_the_terminal_is_asked_for_the_rate(
     assert "impossible for a horse" in told.err
     assert "True pictures a second" in told.err
     assert stride in told.out
+
+
+def test_a_rate_that_makes_no_horse_gets_no_milliseconds(slow: tuple[Path, Path]) -> None:
+    """The playback rate given for the true one, the usual mistake."""
+    told = Told("read", slow[0], "--contacts", slow[1], "--capture-fps", 30, "--json")
+    assert "unknown" in told.data["shift_ms"]["fronts"]
+
+
+@pytest.mark.parametrize("columns", [40, 60, 80])
+def test_the_charts_fit_the_terminal(
+    film: Path, contacts_file: Path, columns: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("COLUMNS", str(columns))
+    told = Told(
+        "read", film, "--contacts", contacts_file, context=Context(io.StringIO(), Terminal(), io.StringIO())
+    )
+    assert max(len(line.rstrip()) for line in told.out.splitlines()) <= columns
+    assert len(re.findall(r"LH  .*[█·]+", told.out)) == 1
 
 
 def test_long_work_shows_a_bar_and_short_work_none(film: Path, contacts_file: Path) -> None:
@@ -318,3 +339,32 @@ def test_the_installed_command_runs_as_a_process(film: Path, contacts_file: Path
     assert bad.returncode == 2
     assert "found text" in bad.stderr
     assert "Traceback" not in bad.stderr
+
+
+def _process(*arguments: object, tail: str = "", **settings: str) -> subprocess.CompletedProcess[bytes]:
+    """The command as a shell runs it, with its output sent on."""
+    words = " ".join(f"'{word}'" for word in [sys.executable, "-m", "evenfall", *arguments])
+    environment = {**os.environ, **settings}
+    return subprocess.run(
+        ["bash", "-c", f"set -o pipefail; {words} {tail}"], capture_output=True, check=False, env=environment
+    )
+
+
+def test_where_the_terminal_lacks_the_signs_bars_are_still_bars(film: Path, contacts_file: Path) -> None:
+    told = _process("read", film, "--contacts", contacts_file, PYTHONIOENCODING="ascii")
+    assert told.returncode == 0
+    assert re.search(rb"LH  [#.]{30,}", told.stdout)
+
+
+@pytest.mark.parametrize("flags", [[], ["--json"], ["--help"]])
+def test_a_reader_that_hangs_up_gets_no_traceback(film: Path, contacts_file: Path, flags: list[str]) -> None:
+    told = _process("read", film, "--contacts", contacts_file, *flags, tail="| true")
+    assert told.stderr == b""
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="this system has no /dev/full")
+def test_a_full_disk_behind_the_output_is_told(film: Path, contacts_file: Path) -> None:
+    told = _process("read", film, "--contacts", contacts_file, "--json", tail="> /dev/full")
+    assert told.returncode == 2
+    assert b"could not be written: No space left on device" in told.stderr
+    assert b"Traceback" not in told.stderr

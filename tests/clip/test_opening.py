@@ -104,6 +104,12 @@ def test_a_note_that_agrees_with_the_file_is_no_hint(tmp_path: Path) -> None:
     assert open_clip(write_film(tmp_path / "film.mp4", even_ticks(31), metadata=note)).hint is None
 
 
+def test_notes_in_an_old_alphabet_are_no_hindrance(tmp_path: Path) -> None:
+    film = write_film(tmp_path / "film.mp4", even_ticks(12), metadata={"title": "Juniper"})
+    film.write_bytes(film.read_bytes().replace(b"Juniper", b"J\xfcniper"[:7]))
+    assert open_clip(film).timebase.n_frames == 12
+
+
 def test_an_empty_file_is_called_empty(tmp_path: Path) -> None:
     (tmp_path / "film.mp4").touch()
     with pytest.raises(ClipError, match="found an empty file"):

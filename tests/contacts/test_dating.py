@@ -42,7 +42,7 @@ def test_no_contact_at_all_is_too_little_evidence() -> None:
 
 def test_picture_numbers_are_recognised() -> None:
     with pytest.raises(
-        ContactsError, match=r"line 2: .*look like picture numbers; divide each by the picture rate .60"
+        ContactsError, match=r"line 4: .*look like picture numbers; divide each by the picture rate .60"
     ):
         date_contacts(landings(6, 42, 78), CLOCK)
 

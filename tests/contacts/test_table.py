@@ -53,6 +53,8 @@ def test_what_a_spreadsheet_adds_is_no_hindrance(tmp_path: Path) -> None:
         (HEADER + 'LH,on,"0,25"\n', "Write the decimals with a point"),
         (HEADER + "LH,on,00:00:01.5\n", "Write seconds only, such as 1.5"),
         ("foot,event,time_s\nLH,on,0.1\n", "'limb' is missing.*Is 'foot' meant"),
+        (HEADER + "LH,on,0,25\n", "found 4. Are the decimals written with a comma"),
+        ("LH,on,0.25\n", "The header line itself seems to be missing"),
         (HEADER + "LH,on,nan\n", "expected a time in seconds, found 'nan'"),
         (HEADER + "LH,on\n", "line 2: expected 3 cells as in the header, found 2"),
         (HEADER + "LH,on,0.1\nRF,on,0.2\nLH,on,0.1\n", "line 4: LH on at 0.1 s stands on line 2 already"),
@@ -78,7 +80,7 @@ def test_a_file_that_is_no_text_is_refused(tmp_path: Path) -> None:
 
 
 def test_a_missing_file_is_named(tmp_path: Path) -> None:
-    with pytest.raises(ContactsError, match=r"nowhere\.csv: could not be read"):
+    with pytest.raises(ContactsError, match=r"nowhere\.csv: there is no such file"):
         read_contacts(tmp_path / "nowhere.csv")
 
 
@@ -86,3 +88,4 @@ def test_the_line_is_there_for_programs_too(tmp_path: Path) -> None:
     with pytest.raises(ContactsError) as caught:
         read(tmp_path, HEADER + "LH,on,0.1\nXX,on,0.2\n")
     assert caught.value.line == 3
+    assert str(caught.value).startswith(f"{tmp_path / 'marks.csv'}: line 3: ")

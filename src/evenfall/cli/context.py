@@ -1,5 +1,6 @@
 """What a command is given of the world, and the exit statuses it answers with."""
 
+import codecs
 import sys
 import time
 from collections.abc import Callable
@@ -41,10 +42,11 @@ class Context(NamedTuple):
 
     @classmethod
     def of_process(cls) -> "Context":
-        """Take the process's own streams; a letter the terminal cannot show becomes a question mark."""
+        """Take the process's own streams; signs they cannot carry are written in plainer ones."""
+        codecs.register_error("plainer", _plainer)
         for stream in (sys.stdout, sys.stderr):
             if hasattr(stream, "reconfigure"):
-                stream.reconfigure(errors="replace")
+                stream.reconfigure(errors="plainer")
         return cls(sys.stdin, sys.stdout, sys.stderr)
 
     @property
@@ -62,3 +64,14 @@ class Context(NamedTuple):
 
         width = None if self.stdout.isatty() else 80
         return Console(file=self.stdout, width=width, highlight=False)
+
+
+PLAINER = str.maketrans("█·═◆─▒▲■−–×ö±…’", "#.=*-:^o--xo~.'")
+
+
+def _plainer(error: UnicodeError) -> tuple[str, int]:
+    """Stand in for signs that an encoding lacks, so that bars stay bars."""
+    if not isinstance(error, UnicodeEncodeError):
+        raise error
+    signs = error.object[error.start : error.end].translate(PLAINER)
+    return "".join(sign if sign.isascii() else "?" for sign in signs), error.end

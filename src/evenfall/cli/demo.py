@@ -28,10 +28,12 @@ def run(options: argparse.Namespace, context: Context) -> Status:
     barn = demo_folder(options.home)
     console = context.console()
     for horse in BARN:
+        if not context.stderr.isatty():
+            context.say(f"{horse.name}: drawing and reading …")
         with LateBar(context, f"drawing {horse.name}") as bar:
             reading = make_horse(horse, barn, progress=bar)
         console.rule(horse.name, align="left")
         console.print(f"{horse.about}\n")
-        console.print(on_terminal(reading))
-    console.print(f"Films, contacts, pictures and readings are in {barn}", soft_wrap=True)
+        console.print(on_terminal(reading, columns=console.width))
+    console.print(f"\nFilms, contacts, pictures and readings are in {barn}", soft_wrap=True)
     return Status.MEASURED

@@ -1,6 +1,7 @@
 """``evenfall read``: from a film and its contacts to the gait."""
 
 import argparse
+from textwrap import fill
 from typing import TYPE_CHECKING
 
 from evenfall.cli.arguments import Commands, add_reading_arguments, read_settings
@@ -41,9 +42,11 @@ def run(options: argparse.Namespace, context: Context) -> Status:
     else:
         from evenfall.report.terminal import on_terminal  # noqa: PLC0415
 
-        context.console().print(on_terminal(reading))
+        console = context.console()
+        console.print(on_terminal(reading, columns=console.width))
     if reading.too_little:
-        context.say(f"evenfall: too little evidence: {reading.too_little}")
+        if options.json or not context.stdout.isatty():  # a terminal shows it already
+            context.say(f"evenfall: too little evidence: {reading.too_little}")
         return Status.TOO_LITTLE_EVIDENCE
     return Status.MEASURED
 
@@ -61,12 +64,16 @@ def _asked_rate(reading: "Reading", context: Context) -> float | None:
     doubts = [caution.message for caution in reading.cautions if caution.code in ASK_ON]
     if not (doubts and context.interactive) or reading.settings.capture_fps is not None:
         return None
-    context.say("\n".join(doubts))
-    context.stderr.write("True pictures a second (Enter to go on without): ")
-    context.stderr.flush()
-    answer = context.stdin.readline().strip()
-    try:
-        return float(answer) if answer else None
-    except ValueError:
-        context.say(f"{answer!r} is no number; going on without.")
-        return None
+    for doubt in doubts:
+        context.say(fill(doubt, 78))
+    while True:
+        context.stderr.write("True pictures a second (Enter to go on without): ")
+        context.stderr.flush()
+        line = context.stdin.readline()
+        if not line.strip():
+            context.say("" if line else "\n")
+            return None
+        try:
+            return float(line.split()[0])
+        except ValueError:
+            context.say(f"{line.strip()!r} is no number; write it in figures, such as 240.")

@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from fractions import Fraction
 from pathlib import Path
-from typing import Protocol
+from typing import Any, Protocol
 
 import av
 import numpy as np
@@ -25,6 +25,9 @@ __all__ = ["Progress", "open_clip", "opened"]
 
 CAPTURE_TAGS = ("com.android.capture.fps", "com.android.capture_fps")
 """Notes a phone leaves in a slow-motion file (Android's MediaMuxer metadata key; from memory)."""
+
+OPENING: dict[str, Any] = {} if int(av.__version__.split(".")[0]) >= 19 else {"metadata_errors": "replace"}
+"""PyAV before 19 refuses a film whose notes are not UTF-8 unless it is told not to; later ones never do."""
 
 HINT_TOLERANCE = 0.05
 """A hinted rate within this share of the file's own is the same rate."""
@@ -83,7 +86,7 @@ def open_clip(path: Path, *, capture_fps: float | None = None, progress: Progres
 def opened(path: Path) -> Iterator[tuple[InputContainer, VideoStream]]:
     """Open the container and its moving picture; foreign errors leave as `ClipError`."""
     try:
-        with av.open(str(path), metadata_errors="replace") as container:
+        with av.open(str(path), **OPENING) as container:
             if container.format.name == "tty" or not container.streams.video:
                 raise ClipError(path, _why_no_picture(path, bool(container.streams.audio)))
             stream = container.streams.video[0]

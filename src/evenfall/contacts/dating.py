@@ -63,20 +63,20 @@ def date_contacts(contacts: Contacts, timebase: Timebase) -> Dated:
 def _refuse_other_units(contacts: Contacts, timebase: Timebase) -> None:
     """Times far past the film's end are most likely picture numbers or milliseconds."""
     times = [mark.time_s for mark in contacts]
-    latest = max(times)
+    last = max(contacts, key=lambda mark: mark.time_s)
+    latest = last.time_s
     whole = all(time == round(time) for time in times)
-    line = next(mark.line for mark in contacts if not timebase.covers(mark.time_s))
     length = f"the film is {timebase.duration_s:.2f} s long"
     if whole and latest <= timebase.n_frames:
         raise ContactsError(
             f"{latest:g} is no time in this film: {length}. The times look like picture numbers; divide each by "
             f"the picture rate ({timebase.file_fps:.3f}), or better, take each picture's own time.",
-            line=line,
+            line=last.line,
         )
     if latest > 50 * timebase.duration_s and latest <= 1000 * timebase.times_s[-1] + 1000:
         raise ContactsError(
             f"{latest:g} is no time in this film: {length}. The times look like milliseconds; divide by 1000.",
-            line=line,
+            line=last.line,
         )
 
 

@@ -55,7 +55,10 @@ def parse_contacts(raw: bytes) -> Contacts:
     try:
         text = raw.decode("utf-8-sig")
     except UnicodeDecodeError as error:
-        raise ContactsError("expected contacts as CSV text, found something else.") from error
+        raise ContactsError(
+            "expected contacts as CSV text (UTF-8), found something else. Save the table as CSV; "
+            "or were film and contacts given in each other's place?"
+        ) from error
     return _parse(text)
 
 
@@ -93,7 +96,9 @@ def _check_header(header: list[str]) -> None:
     if not missing:
         return
     hint = ""
-    if ";" in ",".join(header) or "\t" in ",".join(header):
+    if header and header[0].upper() in Limb.__members__:
+        hint = " The header line itself seems to be missing."
+    elif ";" in ",".join(header) or "\t" in ",".join(header):
         hint = " The columns seem to be parted by ; or tabs; save the table as CSV with commas."
     elif close := get_close_matches(missing[0], header, n=1) or [
         n for n in header if n in OTHER_WORDS[missing[0]]
@@ -107,7 +112,12 @@ def _check_header(header: list[str]) -> None:
 
 def _mark(header: list[str], cells: list[str], line: int) -> Contact:
     if len(cells) != len(header):
-        raise ContactsError(f"expected {len(header)} cells as in the header, found {len(cells)}.", line=line)
+        hint = (
+            " Are the decimals written with a comma? Write a point." if len(cells) == len(header) + 1 else ""
+        )
+        raise ContactsError(
+            f"expected {len(header)} cells as in the header, found {len(cells)}.{hint}", line=line
+        )
     row = dict(zip(header, cells, strict=True))
     return Contact(
         limb=_limb(row["limb"], line),

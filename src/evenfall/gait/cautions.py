@@ -92,7 +92,7 @@ def about_gait(runs: Sequence[Gait], main: Gait) -> list[Caution]:
         cautions.append(
             Caution(
                 "mixed_gaits",
-                f"the gait changes within the clip: {told}. The numbers are of the longest run.",
+                f"the gait changes within the clip: {told}. Where one answer is given, it is of the longest run.",
             )
         )
     if main.order_doubtful:
@@ -103,7 +103,7 @@ def about_gait(runs: Sequence[Gait], main: Gait) -> list[Caution]:
                 "hinds are probably taken for each other.",
             )
         )
-    if main.strides.count < FEW_STRIDES:
+    if 2 <= main.strides.count < FEW_STRIDES:
         cautions.append(
             Caution(
                 "few_strides",

@@ -6,7 +6,7 @@ Every sentence is made here, so that terminal, page and paper say the same.
 from collections.abc import Iterable
 from typing import Literal
 
-from evenfall.gait import Estimate, FittingName, Gait, Quantity, Unknown
+from evenfall.gait import Estimate, FittingName, Gait, Quantity, Unknown, clock_doubtful
 
 __all__ = [
     "Verdict",
@@ -98,6 +98,8 @@ def say_zone(gait: Gait) -> str:
 
 def say_names(gait: Gait) -> str:
     """Say the trade's names that fit: the goal's and every breed's first, then other breeds' words."""
+    if clock_doubtful(gait):
+        return "Names cannot be told before the true picture rate is known."
     if not gait.names:
         return "No name of the trade fits."
     plain = [fit for fit in gait.names if fit.entry.breed == "any" or fit.entry.name == gait.goal.name]

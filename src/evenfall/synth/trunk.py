@@ -32,10 +32,10 @@ NEAR_EAR = closed_curve([(1.045, 2.035), (1.052, 2.13), (1.092, 2.205), (1.118, 
 FAR_EAR = closed_curve([(1.085, 2.03), (1.105, 2.11), (1.145, 2.175), (1.16, 2.105), (1.14, 2.03)])
 
 # The middle of the tail from the root to the tip.
-DOCK = open_curve(
+TAIL_LINE = open_curve(
     [(-0.755, 1.40), (-0.86, 1.385), (-0.935, 1.24), (-0.965, 1.02), (-0.985, 0.80), (-1.015, 0.53)]
 )
-DOCK_GROW = np.linspace(0, 1, len(DOCK))
+TAIL_GROW = np.linspace(0, 1, len(TAIL_LINE))
 
 # Muscles and hollows: x, y, reach along x and y, height (a hollow is negative), metres.
 MUSCLES = [
@@ -74,8 +74,8 @@ def _tail_hair(stray: float, colour: Colour, rng: np.random.Generator) -> tuple[
     """Return one lock of the tail; the farther it strays from the middle the sooner it ends."""
     grow = np.linspace(0, 1 - 0.09 * abs(stray) - 0.30 * rng.uniform() ** 2, 9)
     spread = 0.072 * stray * grow**0.8 * (1 - 0.72 * grow**4)
-    across = np.interp(grow, DOCK_GROW, DOCK[:, 0]) + spread + 0.008 * np.sin(grow * 6 + stray)
-    up = np.interp(grow, DOCK_GROW, DOCK[:, 1]) - 0.02 * abs(stray) * grow
+    across = np.interp(grow, TAIL_GROW, TAIL_LINE[:, 0]) + spread + 0.008 * np.sin(grow * 6 + stray)
+    up = np.interp(grow, TAIL_GROW, TAIL_LINE[:, 1]) - 0.02 * abs(stray) * grow
     return _strand(np.column_stack([across, up]), colour, rng)
 
 
