@@ -35,7 +35,7 @@ def test_every_command_and_option_is_documented(command: str) -> None:
 def test_every_statistic_is_in_the_reference_of_the_json() -> None:
     page = (ROOT / "docs/reference/json.md").read_text()
     for field in Timing.__dataclass_fields__:
-        assert f"`{field}`" in page or field in page, field
+        assert f"`{field}`" in page, field
 
 
 def test_every_flow_of_a_statistic_has_its_methods_page() -> None:
@@ -82,4 +82,4 @@ def test_the_readme_begins_with_the_job_and_gives_two_commands() -> None:
     readme = (ROOT / "README.md").read_text()
     assert "make demo" in readme
     assert "make test" in readme
-    assert (ROOT / "docs/pictures").is_dir()
+    assert readme.index("make demo") < readme.index("## Reading a film of your own")

@@ -2,12 +2,13 @@
 
 from dataclasses import replace
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from evenfall.contacts import Contact, Contacts, Event, Limb
-from evenfall.gait import Estimate, Quantity, Timing, measure
+from evenfall.gait import Estimate, Quantity, Timing, measure, split_runs
 from evenfall.gait.support import KINDS, duty_and_phase_from, model_shares, shares_between
 from evenfall.strides import build_strides, wrap
 from tests.making import regular
@@ -187,3 +188,24 @@ def test_a_landing_out_of_step_is_doubted_and_its_neighbours_are_not() -> None:
     right = measure(strides).lateral_phase_pct["right"]
     assert isinstance(right, Estimate)
     assert right.mean == pytest.approx(25)
+
+
+def test_a_stance_that_was_missed_is_not_taken_for_a_swing() -> None:
+    """Both marks of one LF stance gone: support does without the strides it touches."""
+    whole = regular(n=10, lateral_pct=50, duty_fore_pct=45, duty_hind_pct=45)
+    on = whole.landings(Limb.LF)[4]
+    off = next(mark for mark in whole.lift_offs(Limb.LF) if mark.time_s > on.time_s)
+    for kind in KINDS:
+        same_mean = [timing(marks).support_pct[kind] for marks in (whole, whole.without([on, off]))]
+        assert isinstance(same_mean[0], Estimate)
+        assert isinstance(same_mean[1], Estimate)
+        assert same_mean[1].mean == pytest.approx(same_mean[0].mean, abs=1e-6)
+        assert same_mean[1].n < same_mean[0].n
+
+
+def test_swapped_fores_at_the_seam_of_the_circle_are_one_run() -> None:
+    """Phase 37 with the fores taken for each other is 87, next to −13."""
+    rng = np.random.default_rng(2)
+    whole = regular(lateral_pct=87, n=12)
+    strayed = Contacts(replace(m, time_s=m.time_s + rng.normal(0, 0.006)) for m in whole)
+    assert len(split_runs(build_strides(strayed))) == 1

@@ -12,7 +12,7 @@ from evenfall.contacts import Contacts, parse_contacts
 from evenfall.errors import ContactsError, UnwritableOutput, WrongSetting
 from evenfall.reading import Reading, ReadSettings, read_marked
 
-__all__ = ["draw_reading", "read_contacts", "read_film", "write_whole"]
+__all__ = ["draw_reading", "picture_kind", "read_contacts", "read_film", "write_whole"]
 
 
 def read_film(
@@ -83,11 +83,23 @@ def draw_reading(reading: Reading, to: Path, *, narrow: bool = False) -> None:
     """
     from evenfall.report import charts  # noqa: PLC0415 - a second of imports that only drawing needs
 
+    kind = picture_kind(to)
+    picture = charts.picture(reading, narrow=narrow)
+    write_whole(to, charts.as_svg(picture).encode() if kind == ".svg" else charts.as_png(picture))
+
+
+def picture_kind(to: Path) -> str:
+    """Return ``.svg`` or ``.png``, by the ending of a picture's name.
+
+    Raises
+    ------
+    WrongSetting
+        If it ends in neither.
+    """
     kind = to.suffix.lower()
     if kind not in (".svg", ".png"):
         raise WrongSetting(f"expected a picture's name ending in .svg or .png, not {to.name!r}")
-    picture = charts.picture(reading, narrow=narrow)
-    write_whole(to, charts.as_svg(picture).encode() if kind == ".svg" else charts.as_png(picture))
+    return kind
 
 
 def write_whole(to: Path, content: bytes) -> None:

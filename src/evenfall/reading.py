@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 from typing import Literal
 
 from evenfall.clip import Clip
-from evenfall.contacts import Contacts, Slip, date_contacts, review_order
+from evenfall.contacts import Contacts, Limb, Slip, date_contacts, review_order
 from evenfall.errors import TooLittleEvidence
 from evenfall.gait import (
     DEFAULT_GOAL,
@@ -122,6 +122,11 @@ def read_marked(clip: Clip, marks: Contacts, settings: ReadSettings) -> Reading:
 def _honest(reading: Reading) -> Reading:
     """Take back what the evidence does not carry."""
     if reading.strides.count < LEAST_STRIDES:
+        if not any(reading.contacts.landings(limb) for limb in Limb):
+            return replace(
+                reading,
+                too_little="no landing was marked; mark when the feet land, not only when they leave.",
+            )
         found = "one whole stride was" if reading.strides.count else "no whole stride was"
         reason = f"{found} marked; mark at least two, better six or more."
         return replace(reading, too_little=reason)

@@ -143,6 +143,38 @@ def test_a_film_cut_off_behind_its_index_says_how_much_is_there(tmp_path: Path) 
         open_clip(tmp_path / "cut.mp4")
 
 
+@pytest.mark.parametrize(("ending", "codec"), [("mkv", "libx264"), ("webm", "libvpx-vp9")])
+def test_a_cut_off_mkv_or_webm_is_known_by_its_length(tmp_path: Path, ending: str, codec: str) -> None:
+    whole = write_film(tmp_path / f"film.{ending}", even_ticks(150), codec=codec)
+    assert open_clip(whole).timebase.n_frames == 150
+    (tmp_path / f"cut.{ending}").write_bytes(whole.read_bytes()[: whole.stat().st_size // 2])
+    with pytest.raises(ClipError, match=r"promises 5\.0 s and \d\.\d s are there"):
+        open_clip(tmp_path / f"cut.{ending}")
+
+
+def test_an_avi_with_moments_left_empty_is_whole(tmp_path: Path) -> None:
+    """An AVI counts moments; a varying rate leaves some of them empty."""
+    clip = open_clip(write_film(tmp_path / "film.avi", UNEVEN))
+    assert clip.timebase.n_frames == len(UNEVEN)
+
+
+def test_a_bare_stream_that_cannot_be_rewound_is_read_or_refused_with_the_true_reason(tmp_path: Path) -> None:
+    """A raw H.264 stream carries no times worth the name."""
+    film = write_film(tmp_path / "film.h264", even_ticks(40))
+    try:
+        clip = open_clip(film)
+    except ClipError as error:
+        assert "leave" not in str(error)  # noqa: PT017 - either answer is right; a wrong reason is not
+    else:
+        assert clip.timebase.n_frames == 40
+
+
+def test_text_in_any_alphabet_is_called_text(tmp_path: Path) -> None:
+    (tmp_path / "film.mp4").write_text("Fuß,Zeit\nöäü,1\n" * 400)
+    with pytest.raises(ClipError, match="found text"):
+        open_clip(tmp_path / "film.mp4")
+
+
 def test_sound_without_a_moving_picture_is_refused(tmp_path: Path) -> None:
     with wave.open(str(tmp_path / "beat.wav"), "wb") as sound:
         sound.setnchannels(1)

@@ -2,10 +2,13 @@
 
 from dataclasses import replace
 
+import numpy as np
 import pytest
 
 from evenfall.contacts import Contact, Contacts, Event, Limb, review_order
 from evenfall.errors import ContactsError
+from evenfall.strides import build_strides
+from evenfall.synth import made_contacts, symmetrical
 from tests.making import regular
 
 
@@ -71,3 +74,27 @@ def test_one_foot_alone_is_measured_against_itself() -> None:
 
 def test_nothing_gives_nothing() -> None:
     assert review_order(Contacts()).contacts == Contacts()
+
+
+@pytest.mark.parametrize("lift_offs", [True, False])
+def test_two_far_feet_hidden_for_a_stride_cost_nothing_else(lift_offs: bool) -> None:
+    """A foot that misses a mark seems to take two strides; it must not make the others look hasty."""
+    whole = regular(stride_s=0.6, n=8, lift_offs=lift_offs)
+    gone = [mark for limb in (Limb.RF, Limb.RH) for mark in whole.of(limb) if 2.5 < mark.time_s < 3.1]
+    assert {mark.limb for mark in gone if mark.event is Event.ON} == {Limb.RF, Limb.RH}
+    reviewed = review_order(whole.without(gone))
+    assert reviewed.slips == ()
+    assert reviewed.contacts == whole.without(gone)
+
+
+def test_marks_missing_at_random_make_no_slips() -> None:
+    """One mark in ten gone, forty horses."""
+    rng = np.random.default_rng(4)
+    for _ in range(40):
+        marks = made_contacts(
+            symmetrical(0.55, rng.uniform(5, 45), 48, 50), 5.0, int(rng.integers(1_000_000))
+        )
+        kept = Contacts(mark for mark in marks if rng.uniform() > 0.1)
+        strides = build_strides(review_order(kept).contacts)
+        lengths = [cycle.duration_s for limb in Limb for cycle in strides.trusted_cycles(limb)]
+        assert np.median(lengths) == pytest.approx(0.55, rel=0.1)

@@ -55,6 +55,7 @@ def test_what_a_spreadsheet_adds_is_no_hindrance(tmp_path: Path) -> None:
         ("foot,event,time_s\nLH,on,0.1\n", "'limb' is missing.*Is 'foot' meant"),
         (HEADER + "LH,on,0,25\n", "found 4. Are the decimals written with a comma"),
         ("LH,on,0.25\n", "The header line itself seems to be missing"),
+        ("limb,event,time_s,time_s\nLH,on,0.1,0.2\n", "the column 'time_s' stands twice"),
         (HEADER + "LH,on,nan\n", "expected a time in seconds, found 'nan'"),
         (HEADER + "LH,on\n", "line 2: expected 3 cells as in the header, found 2"),
         (HEADER + "LH,on,0.1\nRF,on,0.2\nLH,on,0.1\n", "line 4: LH on at 0.1 s stands on line 2 already"),
@@ -71,6 +72,11 @@ def test_what_a_spreadsheet_adds_is_no_hindrance(tmp_path: Path) -> None:
 def test_what_is_wrong_is_told_with_its_line(tmp_path: Path, text: str, told: str) -> None:
     with pytest.raises(ContactsError, match=told):
         read(tmp_path, text)
+
+
+def test_line_ends_of_any_machine_are_read(tmp_path: Path) -> None:
+    (tmp_path / "marks.csv").write_bytes(b"limb,event,time_s\rLH,on,0.1\rLH,off,0.4\r")
+    assert [m.line for m in read_contacts(tmp_path / "marks.csv")] == [2, 3]
 
 
 def test_a_file_that_is_no_text_is_refused(tmp_path: Path) -> None:

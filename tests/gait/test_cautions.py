@@ -88,3 +88,38 @@ def test_few_strides_and_coarse_pictures_are_told() -> None:
 def test_under_two_strides_there_is_no_answer(n: int) -> None:
     reading = read_marked(clip(), regular(n=n), ReadSettings())
     assert "mark at least two" in reading.too_little
+
+
+def test_feet_never_marked_are_named_and_a_canter_is_not_ruled_out() -> None:
+    left = Contacts(mark for mark in regular(n=10) if mark.limb.is_left)
+    (message,) = [
+        c.message for c in read_marked(clip(), left, ReadSettings()).cautions if c.code == "feet_unmarked"
+    ]
+    assert message.startswith("no landing of RF and RH was marked")
+    assert "canter" in message
+
+
+def test_a_pair_that_lands_unevenly_is_told() -> None:
+    uneven = {Limb.LH: 0.0, Limb.LF: 25.0, Limb.RH: 38.0, Limb.RF: 75.0}
+    reading = read_marked(clip(), regular(offsets_pct=uneven, n=10), ReadSettings())
+    (message,) = [c.message for c in reading.cautions if c.code == "uneven_pair"]
+    assert message.startswith("the hinds land unevenly: the right one 38 % of the stride after the left")
+    assert "vet or farrier" in message
+    assert "lame" not in message
+
+
+def test_a_stance_of_a_blink_is_told() -> None:
+    marks = regular(n=10)
+    off = marks.lift_offs(Limb.LH)[3]
+    early = Contacts(
+        [*marks.without([off]), Contact(Limb.LH, Event.OFF, marks.landings(Limb.LH)[3].time_s + 0.005)]
+    )
+    (message,) = [
+        c.message for c in read_marked(clip(), early, ReadSettings()).cautions if c.code == "odd_stance"
+    ]
+    assert message.startswith("LH stands 0.005 s from its LH landing at 2.300 s, usually 0.300 s")
+
+
+def test_lift_offs_alone_ask_for_landings() -> None:
+    offs = Contacts(mark for mark in regular(n=6) if mark.event is Event.OFF)
+    assert read_marked(clip(), offs, ReadSettings()).too_little.startswith("no landing was marked")

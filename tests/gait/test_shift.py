@@ -69,3 +69,11 @@ def test_no_shift_is_offered_for_an_order_no_horse_uses() -> None:
     gait = read_gait(regular_strides(lateral_pct=75), EVEN)
     assert gait.order_doubtful
     assert not isinstance(gait.shift.fronts_ms, Estimate)
+
+
+def test_near_an_edge_the_pictures_widen_the_share() -> None:
+    """Every stride reads 29.5 of a band to 30, dated to ±1: none is surely inside, all may be."""
+    strides = build_strides(regular(lateral_pct=29.5, n=8, sd_s=0.006))
+    share = share_in_band(EVEN, strides)
+    assert isinstance(share, Estimate)
+    assert (share.mean, share.low, share.high) == (1.0, 0.0, 1.0)

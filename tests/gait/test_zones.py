@@ -1,13 +1,18 @@
 """Zones, symmetry, leads, walking and running."""
 
+from dataclasses import replace
 from itertools import pairwise
 
+import numpy as np
 import pytest
 
-from evenfall.contacts import Limb
+from evenfall.contacts import Limb, date_contacts
+from evenfall.demo import as_marked
 from evenfall.gait import ZONES, Estimate, measure, place
 from evenfall.gait.zones import zone_chances
 from evenfall.strides import build_strides
+from evenfall.synth import made_contacts, symmetrical
+from evenfall.timebase import Timebase
 from tests.making import regular, regular_strides
 
 
@@ -75,6 +80,40 @@ def test_without_lift_offs_walking_or_running_is_unknown() -> None:
 
 def test_a_horse_uneven_by_less_than_the_published_screen_is_symmetrical() -> None:
     """Both pairs within 10 % of half a stride (Schmitt et al. 2006, caption read)."""
-    for share, symmetrical in ((58, True), (62, False)):
+    for share, even in ((58, True), (62, False)):
         uneven = {Limb.LH: 0.0, Limb.RH: float(share), Limb.LF: 25.0, Limb.RF: 75.0}
-        assert place(measure(build_strides(regular(offsets_pct=uneven)))).symmetrical is symmetrical
+        assert place(measure(build_strides(regular(offsets_pct=uneven)))).symmetrical is even
+
+
+def test_one_uneven_pair_is_no_gallop() -> None:
+    """An even rack whose right hind lands early: the horse a trainer must hear of."""
+    uneven = {Limb.LH: 0.0, Limb.LF: 25.0, Limb.RH: 38.0, Limb.RF: 75.0}
+    placing = place(measure(build_strides(regular(offsets_pct=uneven))))
+    assert (placing.symmetrical, placing.uneven, placing.lead) == (False, ("hinds",), None)
+    assert placing.zone in ("lateral sequence singlefoot", "lateral sequence, diagonal couplets")
+
+
+def test_a_canter_on_the_border_of_symmetry_is_told_with_its_doubt() -> None:
+    """Both pairs 11 from half a stride, one of them read coarsely: canter is likely, not sure."""
+    offsets = {Limb.LH: 0.0, Limb.RH: 39.0, Limb.LF: 30.0, Limb.RF: 69.0}
+    placing = place(measure(build_strides(regular(offsets_pct=offsets, sd_s=0.012))))
+    assert placing.lead == "right"
+    assert placing.confidence is not None
+    assert placing.confidence < 0.9
+
+
+def test_a_symmetrical_horse_filmed_coarsely_is_hardly_ever_a_canter() -> None:
+    """Hinds uneven by 8, within the published screen; thirty pictures a second, two seconds."""
+    rng = np.random.default_rng(1)
+    clock = Timebase(np.arange(90) / 30)
+    leads = 0
+    for seed in range(60):
+        gait = replace(
+            symmetrical(0.55, 25, 48, 50),
+            offset_pct={Limb.LH: 0.0, Limb.LF: 25.0, Limb.RH: 42.0, Limb.RF: 75.0},
+        )
+        marks = date_contacts(
+            as_marked(made_contacts(gait, 2.2, seed).shifted(rng.uniform(0, 0.03)), clock), clock
+        )
+        leads += place(measure(build_strides(marks.contacts))).lead is not None
+    assert leads <= 1

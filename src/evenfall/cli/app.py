@@ -62,6 +62,6 @@ def _told(error: EvenfallError, context: Context, *, as_json: bool) -> Status:
     if as_json:
         import json  # noqa: PLC0415 - --help does without
 
-        json.dump({"schema": 1, "error": {"code": error.code, "message": str(error)}}, context.stdout)
-        context.stdout.write("\n")
+        told = {"schema": 1, "error": {"code": error.code, "message": str(error)}}
+        context.stdout.write(json.dumps(told) + "\n")
     return Status.TOO_LITTLE_EVIDENCE if isinstance(error, TooLittleEvidence) else Status.WRONG_USE

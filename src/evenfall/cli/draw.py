@@ -3,9 +3,9 @@
 import argparse
 from pathlib import Path
 
-from evenfall.cli.arguments import Commands, add_reading_arguments, read_settings
+from evenfall.cli.arguments import Commands, add_reading_arguments
 from evenfall.cli.context import Context, Status
-from evenfall.cli.read import read_with_bar
+from evenfall.cli.read import read_and_ask
 
 __all__ = ["add", "run"]
 
@@ -28,9 +28,10 @@ def add(commands: "Commands[argparse.ArgumentParser]") -> None:
 
 def run(options: argparse.Namespace, context: Context) -> Status:
     """Read the film and write the picture."""
-    from evenfall.flow import draw_reading  # noqa: PLC0415 - heavy, see app.py
+    from evenfall.flow import draw_reading, picture_kind  # noqa: PLC0415 - heavy, see app.py
 
-    reading = read_with_bar(options, read_settings(options), context)
+    picture_kind(options.output)
+    reading = read_and_ask(options, context)
     draw_reading(reading, options.output, narrow=options.narrow)
     for caution in reading.cautions:
         context.say(f"! {caution.message}")

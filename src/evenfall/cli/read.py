@@ -11,7 +11,7 @@ from evenfall.cli.progress import LateBar
 if TYPE_CHECKING:
     from evenfall.reading import Reading, ReadSettings
 
-__all__ = ["add", "read_with_bar", "run"]
+__all__ = ["add", "read_and_ask", "run"]
 
 ASK_ON = ("slow_motion_hint", "stride_time_impossible")
 
@@ -26,37 +26,50 @@ def add(commands: "Commands[argparse.ArgumentParser]") -> None:
 
 def run(options: argparse.Namespace, context: Context) -> Status:
     """Read, and print for a person or a machine."""
+    if options.json:
+        reading = _read_with_bar(options, read_settings(options), context)
+        _print_json(reading, context)
+    else:
+        reading = read_and_ask(options, context)
+        _print_page(reading, context)
+    if not reading.too_little:
+        return Status.MEASURED
+    if options.json or not context.stdout.isatty():  # a terminal shows it already
+        context.say(f"evenfall: too little evidence: {reading.too_little}")
+    return Status.TOO_LITTLE_EVIDENCE
+
+
+def read_and_ask(options: argparse.Namespace, context: Context) -> "Reading":
+    """Read the film, and again with the true picture rate if its clock is in doubt and a person knows it."""
     from dataclasses import replace  # noqa: PLC0415 - heavy for --help, see app.py
 
     settings = read_settings(options)
-    reading = read_with_bar(options, settings, context)
-    if not options.json and (rate := _asked_rate(reading, context)):
-        reading = read_with_bar(options, replace(settings, capture_fps=rate), context)
-    if options.json:
-        import json  # noqa: PLC0415
-
-        from evenfall.report.data import reading_data  # noqa: PLC0415
-
-        json.dump(reading_data(reading), context.stdout, ensure_ascii=False, allow_nan=False)
-        context.stdout.write("\n")
-    else:
-        from evenfall.report.terminal import on_terminal  # noqa: PLC0415
-
-        console = context.console()
-        console.print(on_terminal(reading, columns=console.width))
-    if reading.too_little:
-        if options.json or not context.stdout.isatty():  # a terminal shows it already
-            context.say(f"evenfall: too little evidence: {reading.too_little}")
-        return Status.TOO_LITTLE_EVIDENCE
-    return Status.MEASURED
+    reading = _read_with_bar(options, settings, context)
+    rate = _asked_rate(reading, context)
+    return reading if rate is None else _read_with_bar(options, replace(settings, capture_fps=rate), context)
 
 
-def read_with_bar(options: argparse.Namespace, settings: "ReadSettings", context: Context) -> "Reading":
+def _read_with_bar(options: argparse.Namespace, settings: "ReadSettings", context: Context) -> "Reading":
     """Read the film the arguments name, with a progress bar if it takes long."""
     from evenfall.flow import read_film  # noqa: PLC0415 - heavy, see app.py
 
     with LateBar(context, "reading the film") as bar:
         return read_film(options.clip, options.contacts, settings, progress=bar)
+
+
+def _print_json(reading: "Reading", context: Context) -> None:
+    import json  # noqa: PLC0415
+
+    from evenfall.report.data import reading_data  # noqa: PLC0415
+
+    context.stdout.write(json.dumps(reading_data(reading), allow_nan=False) + "\n")
+
+
+def _print_page(reading: "Reading", context: Context) -> None:
+    from evenfall.report.terminal import on_terminal  # noqa: PLC0415
+
+    console = context.console()
+    console.print(on_terminal(reading, columns=console.width))
 
 
 def _asked_rate(reading: "Reading", context: Context) -> float | None:

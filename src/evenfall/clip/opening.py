@@ -33,7 +33,8 @@ HINT_TOLERANCE = 0.05
 """A hinted rate within this share of the file's own is the same rate."""
 
 MISSING_SHARE = 0.02
-"""A film that lacks more than this share of the pictures its index promises is cut off."""
+LAST_PICTURES_S = 0.3
+"""A film that lacks more than this share of what it promises is cut off; the last pictures' own time is let pass."""
 
 
 class Progress(Protocol):
@@ -65,10 +66,9 @@ def open_clip(path: Path, *, capture_fps: float | None = None, progress: Progres
     WrongSetting
         If ``capture_fps`` is out of range.
     """
+    first = _first_picture(path)
     with opened(path) as (container, stream):
-        first = _first_picture(path, container, stream)
-        times_s = _picture_times(path, container, stream, progress)
-        timebase = Timebase(times_s)
+        timebase = Timebase(_picture_times(path, container, stream, progress))
         turned = first.rotation % 180 != 0
         return Clip(
             path=path,
@@ -122,17 +122,25 @@ def _why_unreadable(path: Path) -> str:
             "the film is cut off or damaged: its index is missing or unreadable. Copy it again, and let the "
             "recording be stopped before the phone is switched off."
         )
-    if all(byte in b"\t\n\r\f" or 32 <= byte < 127 for byte in head):
+    if _is_text(head):
         return "expected a film, found text. Was the contacts file given in the film's place?"
     return "expected a film (MP4, MOV, WebM, AVI …), found something FFmpeg cannot read."
 
 
-def _first_picture(path: Path, container: InputContainer, stream: VideoStream) -> VideoFrame:
-    """Decode one picture, for its true size and rotation, and start again."""
-    frame = next(container.decode(stream), None)
+def _is_text(head: bytes) -> bool:
+    try:
+        letters = head.decode()
+    except UnicodeDecodeError as error:  # a letter cut in two at the end is no sign of anything
+        letters = head[: error.start].decode() if error.start > len(head) - 4 else "\0"
+    return all(letter.isprintable() or letter.isspace() for letter in letters)
+
+
+def _first_picture(path: Path) -> VideoFrame:
+    """Decode one picture, for its true size and rotation."""
+    with opened(path) as (container, stream):
+        frame = next(container.decode(stream), None)
     if frame is None:
         raise ClipError(path, "not one picture could be decoded; the film is damaged or cut off.")
-    container.seek(0)
     return frame
 
 
@@ -140,15 +148,16 @@ def _picture_times(
     path: Path, container: InputContainer, stream: VideoStream, progress: Progress | None
 ) -> np.ndarray[tuple[int], np.dtype[np.float64]]:
     ticks, n_packets = _demuxed_ticks(path, container, stream, progress)
-    _refuse_cut_off(path, stream, n_packets)
     if ticks is None:
-        container.seek(0)
-        ticks = [frame.pts for frame in container.decode(stream) if frame.pts is not None]
+        with opened(path) as (again, pictures):
+            ticks = [frame.pts for frame in again.decode(pictures) if frame.pts is not None]
     unique = sorted(set(ticks))
     if len(unique) < 2:
         raise ClipError(path, f"expected a moving picture, found {len(unique)} still. Send the film itself.")
     time_base = stream.time_base or Fraction(1, av.time_base)
-    return np.array([float(tick * time_base) for tick in unique])
+    times_s = np.array([float(tick * time_base) for tick in unique])
+    _refuse_cut_off(path, container, stream, n_packets, float(times_s[-1] - times_s[0]))
+    return times_s
 
 
 def _demuxed_ticks(
@@ -171,14 +180,33 @@ def _demuxed_ticks(
     return (ticks if complete else None), n_packets
 
 
-def _refuse_cut_off(path: Path, stream: VideoStream, n_packets: int) -> None:
-    promised = stream.frames
-    if n_packets < promised * (1 - MISSING_SHARE) - 1:
-        raise ClipError(
-            path,
-            f"the film is cut off: its index promises {promised} pictures and {n_packets} are there. "
-            "Copy it from the phone again.",
-        )
+def _refuse_cut_off(
+    path: Path, container: InputContainer, stream: VideoStream, n_packets: int, span_s: float
+) -> None:
+    """Compare what is there with what the file promises: pictures in MP4 and MOV, seconds in MKV, WebM and AVI.
+
+    An AVI counts moments, not pictures, and may leave some empty; a transport stream promises nothing.
+    """
+    if any(name in container.format.name for name in ("matroska", "avi")):
+        promised_s = _promised_s(container, stream)
+        if promised_s and span_s < promised_s * (1 - MISSING_SHARE) - LAST_PICTURES_S:
+            there = f"promises {promised_s:.1f} s and {span_s:.1f} s are there"
+            raise ClipError(path, f"the film is cut off: it {there}. Copy it from the phone again.")
+    elif n_packets < stream.frames * (1 - MISSING_SHARE) - 1:
+        there = f"promises {stream.frames} pictures and {n_packets} are there"
+        raise ClipError(path, f"the film is cut off: its index {there}. Copy it from the phone again.")
+
+
+def _promised_s(container: InputContainer, stream: VideoStream) -> float | None:
+    """How long the moving picture says it is; the whole file's length only where there is no sound to outlast it."""
+    if stream.duration and stream.time_base:
+        return float(stream.duration * stream.time_base)
+    if (told := stream.metadata.get("DURATION", "").split(":")) and len(told) == 3:
+        hours, minutes, seconds = (float(part) for part in told)
+        return 3600 * hours + 60 * minutes + seconds
+    if container.duration and not container.streams.audio:
+        return container.duration / av.time_base
+    return None
 
 
 def _capture_hint(metadata: dict[str, str], file_fps: float) -> CaptureHint | None:

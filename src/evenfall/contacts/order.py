@@ -25,6 +25,9 @@ __all__ = ["SHORT", "Reviewed", "Slip", "StrideYardstick", "review_order"]
 SHORT = 0.65
 """A foot that lands again within this share of a stride has a mark too many (our choice)."""
 
+ALIKE = 0.25
+"""Two feet that take as long to land again, to this share, bear each other out (our choice)."""
+
 Interval = tuple[Contact, Contact]
 
 
@@ -70,10 +73,12 @@ def review_order(contacts: Contacts) -> Reviewed:
         left and right foot taken for each other.
     """
     slips: list[Slip] = []
-    while pair := _shortest_impossible(contacts):
-        slip = _slip(contacts, *pair)
+    yardstick = StrideYardstick(contacts)
+    while pair := _shortest_impossible(contacts, yardstick):
+        slip = _slip(contacts, yardstick, *pair)
         slips.append(slip)
         contacts = contacts.without(slip.marks)
+        yardstick = StrideYardstick(contacts)
     return Reviewed(contacts, tuple(slips))
 
 
@@ -91,8 +96,9 @@ class StrideYardstick:
     def usual_s(self, limb: Limb, start_s: float, end_s: float, *, reach: float = 0.0) -> float | None:
         """Landing-to-landing time of the other feet around a span, or of the whole clip where they are silent.
 
-        It is the median, each time weighted by how much of the span it covers, so that at a change of
-        tempo the feet that have changed already speak for the new one.
+        It is the median, each time weighted by how much of the span it covers, so that at a change of tempo
+        the feet that have changed already speak for the new one. A foot that misses marks seems to take
+        two strides or more; its time counts as the strides it holds, by the lower quartile of all.
 
         Parameters
         ----------
@@ -111,10 +117,17 @@ class StrideYardstick:
         near = [self._spans(foot, start_s - beyond, end_s + beyond) for foot in Limb if foot is not limb]
         times, covered = (np.concatenate(parts) for parts in zip(*near, strict=True))
         if len(times):
-            return _weighted_median(times, covered)
+            quartile = _weighted_quantile(times, covered, 0.25)
+            whole = times / np.maximum(1, np.round(times / quartile))
+            return _weighted_quantile(whole, covered, 0.5)
         own = np.concatenate([np.diff(landings) for landings in self._landings.values()])
         others = own[~np.isclose(own, end_s - start_s)]
         return float(np.median(others)) if len(others) else None
+
+    def shared(self, limb: Limb, start_s: float, end_s: float) -> bool:
+        """Whether another foot takes as long to land again thereabouts, to a quarter of it."""
+        near = np.concatenate([self._spans(foot, start_s, end_s)[0] for foot in Limb if foot is not limb])
+        return bool(np.any(np.abs(near / (end_s - start_s) - 1) < ALIKE))
 
     def _spans(self, foot: Limb, start_s: float, end_s: float) -> tuple[FloatArray, FloatArray]:
         """Landing-to-landing times of one foot that overlap a span, and by how much."""
@@ -126,9 +139,9 @@ class StrideYardstick:
         return np.diff(near)[covered > 0], covered[covered > 0]
 
 
-def _weighted_median(values: FloatArray, weights: FloatArray) -> float:
+def _weighted_quantile(values: FloatArray, weights: FloatArray, share: float) -> float:
     order = np.argsort(values)
-    reached = np.cumsum(weights[order]) >= weights.sum() / 2
+    reached = np.cumsum(weights[order]) >= share * weights.sum()
     return float(values[order][np.argmax(reached)])
 
 
@@ -137,23 +150,27 @@ def _intervals(contacts: Contacts, limb: Limb) -> Iterable[Interval]:
     return pairwise(landings)
 
 
-def _shortest_impossible(contacts: Contacts) -> Interval | None:
-    """The landing-to-landing time that falls shortest of a stride, if any does by too much."""
+def _shortest_impossible(contacts: Contacts, yardstick: StrideYardstick) -> Interval | None:
+    """The landing-to-landing time that falls shortest of a stride, if any does by too much and alone."""
     found: list[tuple[float, Interval]] = []
-    yardstick = StrideYardstick(contacts)
     for limb in Limb:
         for first, second in _intervals(contacts, limb):
-            usual = yardstick.usual_s(limb, first.time_s, second.time_s)
-            if usual and (share := (second.time_s - first.time_s) / usual) < SHORT:
+            span = (limb, first.time_s, second.time_s)
+            usual = yardstick.usual_s(*span)
+            if (
+                usual
+                and (share := (second.time_s - first.time_s) / usual) < SHORT
+                and not yardstick.shared(*span)
+            ):
                 found.append((share, (first, second)))
     return min(found, key=lambda entry: entry[0])[1] if found else None
 
 
-def _slip(contacts: Contacts, first: Contact, second: Contact) -> Slip:
+def _slip(contacts: Contacts, yardstick: StrideYardstick, first: Contact, second: Contact) -> Slip:
     """The landing of the two whose absence leaves the likelier stride, with the lift-off between them."""
     limb = first.limb
     between = [off for off in contacts.lift_offs(limb) if first.time_s < off.time_s < second.time_s]
-    usual = StrideYardstick(contacts).usual_s(limb, first.time_s, second.time_s) or 0.0
+    usual = yardstick.usual_s(limb, first.time_s, second.time_s) or 0.0
     if not between:
         raise ContactsError(_two_landings(contacts, first, second, usual), line=second.line)
     landings = contacts.landings(limb)

@@ -77,7 +77,7 @@ def contacts_as_csv(contacts: Contacts) -> str:
 
 
 def _parse(text: str) -> Contacts:
-    reader = csv.reader(io.StringIO(text))
+    reader = csv.reader(text.splitlines())
     header = [name.strip() for name in next(reader, [])]
     _check_header(header)
     marks = []
@@ -92,6 +92,9 @@ def _parse(text: str) -> Contacts:
 
 
 def _check_header(header: list[str]) -> None:
+    twice = [name for name in COLUMNS if header.count(name) > 1]
+    if twice:
+        raise ContactsError(f"the column {twice[0]!r} stands twice; delete one.", line=1)
     missing = [name for name in COLUMNS if name not in header]
     if not missing:
         return
@@ -132,7 +135,8 @@ def _limb(word: str, line: int) -> Limb:
     if word in Limb.__members__:
         return Limb(word)
     meant = word.upper() if word.upper() in Limb.__members__ else NAMES_FOR_LIMBS.get(word.upper())
-    hint = f" Is {meant} meant?" if meant else ""
+    close = get_close_matches(word.upper(), list(Limb.__members__), n=1)
+    hint = f" Is {meant or close[0]} meant?" if meant or close else ""
     raise ContactsError(f"expected a limb LF, RF, LH or RH, found {word!r}.{hint}", line=line)
 
 

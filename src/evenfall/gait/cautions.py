@@ -24,6 +24,7 @@ PLAUSIBLE_S = (0.4, 1.3)
 """Where a stride usually lies: what a guess at the true picture rate aims for."""
 
 FEW_STRIDES = 5
+ODD_STANCE = 0.5
 COARSE_PCT = 4.5
 """A picture that takes more of the stride than this is told: a third of a zone (our choice)."""
 
@@ -46,7 +47,17 @@ def about_contacts(outside: Sequence[Contact], slips: Sequence[Slip], strides: S
                 f"{_count(outside, 'contact')} outside the film left out, the first: {outside[0]}.",
             )
         )
+    if unmarked := [
+        limb.value for limb in Limb if strides.contacts.marks and not strides.contacts.landings(limb)
+    ]:
+        cautions.append(
+            Caution(
+                "feet_unmarked",
+                f"no landing of {' and '.join(unmarked)} was marked. One side alone cannot tell an even gait from a canter.",
+            )
+        )
     cautions += [Caution("slip", slip.reason) for slip in slips]
+    cautions += [Caution("odd_stance", text) for text in _odd_stances(strides)]
     cautions += [Caution("lift_off_missing", text) for text in _lift_offs_missing(strides)]
     doubtful = list(_doubtful(strides))
     if doubtful:
@@ -103,6 +114,16 @@ def about_gait(runs: Sequence[Gait], main: Gait) -> list[Caution]:
                 "hinds are probably taken for each other.",
             )
         )
+    for pair in main.placing.uneven if not main.placing.lead else ():
+        share = main.timing.hind_pair_pct if pair == "hinds" else main.timing.fore_pair_pct
+        if isinstance(share, Estimate):
+            cautions.append(
+                Caution(
+                    "uneven_pair",
+                    f"the {pair} land unevenly: the right one {share.mean:.0f} % of the stride after the left, not 50. "
+                    "If it is new, or comes again, ask a vet or farrier.",
+                )
+            )
     if 2 <= main.strides.count < FEW_STRIDES:
         cautions.append(
             Caution(
@@ -168,6 +189,16 @@ def _lift_offs_missing(strides: Strides) -> Iterable[str]:
                 found = between(strides.contacts.lift_offs(limb), cycle.start_s, cycle.next_landing.time_s)
                 count = "several lift-offs" if found else "no lift-off"
                 yield f"{count} between {cycle.landing} and {cycle.next_landing}; duty and support do without that stance."
+
+
+def _odd_stances(strides: Strides) -> Iterable[str]:
+    """Stances far from what the foot usually takes, of feet that have enough of them to say."""
+    for limb in Limb:
+        held = [(c, c.lift_off.time_s - c.start_s) for c in strides.cycles[limb] if c.lift_off]
+        usual = median(length for _, length in held) if len(held) > 2 else None
+        for cycle, length in held:
+            if usual and abs(length / usual - 1) > ODD_STANCE:
+                yield f"{limb} stands {length:.3f} s from its {cycle.landing}, usually {usual:.3f} s: check its lift-off."
 
 
 def _doubtful(strides: Strides) -> Iterable[str]:

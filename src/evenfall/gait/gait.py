@@ -67,7 +67,7 @@ def read_gait(strides: Strides, goal: Goal) -> Gait:
         share_in_band=share_in_band(goal, strides),
         shift=shift_to(goal, strides, timing),
     )
-    if placing.symmetrical is False:
+    if placing.lead:
         return _with_a_lead(gait)
     if gait.order_doubtful:
         return replace(

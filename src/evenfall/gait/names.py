@@ -59,8 +59,8 @@ def fitting_names(timing: Timing, placing: Placing) -> tuple[FittingName, ...]:
     tuple of FittingName
         Empty where the evidence names no zone, or no name of the data file fits.
     """
-    if placing.symmetrical is False:
-        return (FittingName(_asymmetrical(placing), 1.0),)
+    if placing.lead:
+        return (FittingName(_asymmetrical(placing), placing.chances[0][1]),)
     phase = timing.lateral_phase_pct["both"]
     if isinstance(phase, Unknown):
         return ()

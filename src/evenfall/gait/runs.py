@@ -14,13 +14,14 @@ import numpy as np
 
 from evenfall.contacts import Limb
 from evenfall.gait.timing import Sample, lateral_phases, pair_phases
-from evenfall.strides import Strides
+from evenfall.strides import Strides, wrap
 from evenfall.timebase import FloatArray
 
 __all__ = ["RunSettings", "split_runs"]
 
 
 HINDS = (Limb.LH, Limb.RH)
+STANDARD_ERRORS = 4.0
 
 
 @dataclass(frozen=True)
@@ -60,7 +61,7 @@ def split_runs(strides: Strides, settings: RunSettings | None = None) -> tuple[S
     if len(starts) < 2 * settings.least_strides:
         return (strides,)
     noise = _noise(table, frame_sd, settings.least_noise_pct)
-    cuts = _worthwhile(table, _cuts(table, noise, settings), settings.least_step_pct)
+    cuts = _worthwhile(table, noise, _cuts(table, noise, settings), settings.least_step_pct)
     edges = [-np.inf, *(starts[cut] for cut in cuts), np.inf]
     return tuple(strides.between(low, high) for low, high in pairwise(edges))
 
@@ -87,16 +88,29 @@ def _features(strides: Strides) -> tuple[FloatArray, FloatArray, FloatArray]:
     frame_sd = np.zeros(len(columns))
     for place, column in enumerate(columns):
         rows = np.searchsorted(starts, [sample.time_s for sample in column])
-        table[rows, place] = [sample.value for sample in column]
+        values = [sample.value for sample in column]
+        table[rows, place] = values if column is lengths else _unrolled(values)
         frame_sd[place] = np.mean([sample.sd for sample in column]) if column else 0.0
     return starts, table, frame_sd
 
 
+def _unrolled(phases_pct: Sequence[float]) -> list[float]:
+    """Phases as numbers on a line, the circle cut opposite their mean, so that neighbours stay neighbours."""
+    turn = np.exp(2j * np.pi * np.asarray(phases_pct) / 100).sum() if phases_pct else 1.0
+    centre = float(np.angle(turn)) / (2 * np.pi) * 100
+    return [wrap(pct, centre) for pct in phases_pct]
+
+
 def _noise(table: FloatArray, frame_sd: FloatArray, least: float) -> FloatArray:
-    """Spread from stride to stride within a gait, from successive differences, which a few steps hardly move."""
+    """Spread from stride to stride within a gait, from the steps between strides of one side.
+
+    A change of gait is one large step among many and hardly moves their median. Left and right strides
+    overlap; the step from one to the other would be too small.
+    """
     noise = np.maximum(frame_sd, least)
     for place, column in enumerate(table.T):
-        steps = np.abs(np.diff(column[np.isfinite(column)]))
+        known = column[np.isfinite(column)]
+        steps = np.abs(known[2:] - known[:-2])
         if len(steps):
             noise[place] = max(noise[place], float(np.median(steps)) * 1.4826 / np.sqrt(2))
     return noise
@@ -122,18 +136,23 @@ def _cuts(table: FloatArray, noise: FloatArray, settings: RunSettings, offset: i
     ]
 
 
-def _worthwhile(table: FloatArray, cuts: Sequence[int], least_step: float) -> list[int]:
-    """The cuts across which a median steps far enough; the smallest step goes first.
+def _worthwhile(table: FloatArray, noise: FloatArray, cuts: Sequence[int], least_step: float) -> list[int]:
+    """The cuts across which a median steps far enough, and further than the noise would; the least goes first.
 
-    Medians, so that the one stride in which the horse changes over makes no run of its neighbours.
+    Medians, so that the one stride in which the horse changes over makes no run of its neighbours. The
+    standard error of a median is 1.25 times that of a mean.
     """
     kept = list(cuts)
     while kept:
         edges = [0, *kept, len(table)]
-        middles = [_middles(table[a:b]) for a, b in pairwise(edges)]
-        steps = [float(np.nan_to_num(np.abs(b - a)).max()) for a, b in pairwise(middles)]
+        parts = [table[a:b] for a, b in pairwise(edges)]
+        steps = []
+        for before, after in pairwise(parts):
+            error = 1.25 * noise * np.sqrt(1 / len(before) + 1 / len(after))
+            step = np.nan_to_num(np.abs(_middles(after) - _middles(before)))
+            steps.append(float((step / np.maximum(least_step, STANDARD_ERRORS * error)).max()))
         smallest = int(np.argmin(steps))
-        if steps[smallest] >= least_step:
+        if steps[smallest] >= 1:
             break
         del kept[smallest]
     return kept

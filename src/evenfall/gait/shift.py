@@ -12,10 +12,14 @@ import numpy as np
 from evenfall.contacts import Limb
 from evenfall.gait.estimate import Estimate, Quantity, Unknown, estimate
 from evenfall.gait.goals import Goal
-from evenfall.gait.timing import Timing, lateral_phases
+from evenfall.gait.timing import Sample, Timing, lateral_phases, likeness
 from evenfall.strides import Strides, wrap
 
 __all__ = ["Shift", "share_in_band", "shift_to"]
+
+
+SURE = 1.5
+"""A stride is surely in or out of the band beyond this many of its own dating spreads (by simulation)."""
 
 
 @dataclass(frozen=True)
@@ -64,7 +68,9 @@ def shift_to(goal: Goal, strides: Strides, timing: Timing) -> Shift:
         for sample, length_s in zip(lateral_phases(strides, hind), _lengths(strides, hind), strict=True)
     ]
     fronts = estimate(
-        [10 * gap * length for gap, _, length in rows], [10 * sd * length for _, sd, length in rows]
+        [10 * gap * length for gap, _, length in rows],
+        [10 * sd * length for _, sd, length in rows],
+        likeness=likeness([phase.mean]),
     )
     if isinstance(fronts, Unknown):
         return Shift.unknown(fronts.reason)
@@ -78,24 +84,32 @@ def share_in_band(goal: Goal, strides: Strides) -> Quantity:
     Returns
     -------
     Estimate or Unknown
-        The interval is Jeffreys' for a proportion (Brown, Cai & DasGupta 2001).
+        The interval is Jeffreys' for a proportion (Brown, Cai & DasGupta 2001), its lower end counting
+        only strides that are in the band by `SURE` times their own dating spread, its upper end those
+        that are not out of it by as much: near an edge the pictures alone decide in or out.
     """
-    from scipy.special import betaincinv  # noqa: PLC0415 - half a second, and only needed here
-
-    values = [sample.value for hind in (Limb.LH, Limb.RH) for sample in lateral_phases(strides, hind)]
-    if len(values) < 2:
+    samples = [sample for hind in (Limb.LH, Limb.RH) for sample in lateral_phases(strides, hind)]
+    if len(samples) < 2:
         return Unknown("fewer than two strides have a lateral phase")
-    n, inside = len(values), _count_inside(values, goal)
-    low = float(betaincinv(inside + 0.5, n - inside + 0.5, 0.025)) if inside else 0.0
-    high = float(betaincinv(inside + 0.5, n - inside + 0.5, 0.975)) if inside < n else 1.0
+    n = len(samples)
+    surely, inside, maybe = (_count_inside(samples, goal, margin) for margin in (-SURE, 0.0, SURE))
     share = inside / n
     sd = float(np.sqrt(share * (1 - share) * n / (n - 1)))
-    return Estimate(share, sd, n, low, high, n - 1.0)
+    return Estimate(share, sd, n, _jeffreys(surely, n, 0.025), _jeffreys(maybe, n, 0.975), n - 1.0)
 
 
-def _count_inside(values: Sequence[float], goal: Goal) -> int:
+def _count_inside(samples: Sequence[Sample], goal: Goal, margin: float) -> int:
+    """Strides inside the band widened by so many of their own spreads, or narrowed."""
     low, high = goal.band_pct
-    return sum(low <= wrap(value, goal.middle_pct) <= high for value in values)
+    return sum(low - margin * s.sd <= wrap(s.value, goal.middle_pct) <= high + margin * s.sd for s in samples)
+
+
+def _jeffreys(inside: int, n: int, level: float) -> float:
+    from scipy.special import betaincinv  # noqa: PLC0415 - half a second, and only needed here
+
+    if (inside, level < 0.5) in ((0, True), (n, False)):
+        return float(level > 0.5)
+    return float(betaincinv(inside + 0.5, n - inside + 0.5, level))
 
 
 def _lengths(strides: Strides, hind: Limb) -> list[float]:

@@ -26,6 +26,10 @@ KINDS = (
 )
 
 
+LONGEST = 1.5
+"""A foot that takes longer than this many strides to land again missed a stance."""
+
+
 def kind_of_support(standing: frozenset[Limb] | set[Limb]) -> str:
     """Name the kind of support that a set of standing feet makes.
 
@@ -149,9 +153,11 @@ def _known(marks: Sequence[Contact], start_s: float, end_s: float) -> Sequence[C
     last = bisect_right(marks, end_s, key=_time_s)
     if first < 0 or (last == len(marks) and marks[-1].time_s < end_s):
         return None
-    around = marks[first : last + 1]
+    around = marks[max(first - 1, 0) : last + 2]
     takes_turns = all(a.event is not b.event for a, b in pairwise(around))
-    return around if takes_turns else None
+    landings = [mark.time_s for mark in around if mark.event is Event.ON]
+    no_hole = all(b - a < LONGEST * (end_s - start_s) for a, b in pairwise(landings))
+    return around if takes_turns and no_hole else None
 
 
 def _stands(marks: Sequence[Contact], time_s: float) -> bool:

@@ -18,7 +18,7 @@ from evenfall.gait.estimate import Quantity, Unknown, difference, estimate, esti
 from evenfall.gait.support import KINDS, shares_between
 from evenfall.strides import Cycle, Stride, Strides, wrap
 
-__all__ = ["PHASE_MIDDLE", "Sample", "Timing", "lateral_phases", "measure", "pair_phases"]
+__all__ = ["PHASE_MIDDLE", "Sample", "Timing", "lateral_phases", "likeness", "measure", "pair_phases"]
 
 PHASE_MIDDLE = 37.5
 """Lateral phases are given from −12.5 to 87.5: the cut lies where no horse goes."""
@@ -157,8 +157,8 @@ def _between(strides: Iterable[Stride], first: Limb, second: Limb, about: float)
         marks = {**s.landings, s.hind.limb: s.hind.landing}
         if first in marks and second in marks:
             share = 100 * (marks[second].time_s - marks[first].time_s) / s.hind.duration_s
-            value = wrap(share, about)
-            samples.append(Sample(s.start_s, value, _share_sd(s.hind, value, (marks[first], marks[second]))))
+            sd = _share_sd(s.hind, share, (marks[first], marks[second]))
+            samples.append(Sample(s.start_s, wrap(share, about), sd))
     return samples
 
 
@@ -246,16 +246,17 @@ def _phase(
     """Mean phase; ``chained`` where each stride ends with the landing from which the next is counted."""
     missing = "no stride has both landings it needs"
     values, sds = [s.value for s in samples], [s.sd for s in samples]
-    likeness = _likeness(values) if chained and values else 0.0
-    return estimate_phase(values, sds, about=about, missing=missing, readings=readings, likeness=likeness)
+    alike = likeness(values) if chained and values else 0.0
+    return estimate_phase(values, sds, about=about, missing=missing, readings=readings, likeness=alike)
 
 
-def _likeness(phases_pct: Sequence[float]) -> float:
+def likeness(phases_pct: Sequence[float]) -> float:
     """Correlation of neighbouring phases p = (fore − hind) / (next hind − hind) when every landing strays alike.
 
     A hind landing that comes late by e moves the phase before it by −p e and its own by −(1 − p) e.
     """
-    p = float(np.clip(np.mean(phases_pct) / 100, 0, 1))
+    turn = np.exp(2j * np.pi * np.asarray(phases_pct) / 100).mean()
+    p = float(np.angle(turn) / (2 * np.pi)) % 1.0
     return p * (1 - p) / (1 + p**2 + (1 - p) ** 2)
 
 
@@ -274,7 +275,13 @@ def _lift_offs(strides: Strides) -> dict[str, Quantity]:
     lateral = [x for hind in SIDES.values() for x in _off_to_off(strides, hind, hind.same_side)]
     diagonal = [x for hind in SIDES.values() for x in _off_to_off(strides, hind.same_side, hind.across)]
     return {
-        name: estimate_phase([s.value for s in each], [s.sd for s in each], about=about, missing=NO_LIFT_OFFS)
+        name: estimate_phase(
+            [s.value for s in each],
+            [s.sd for s in each],
+            about=about,
+            missing=NO_LIFT_OFFS,
+            likeness=likeness([s.value for s in each]) if each else 0.0,
+        )
         for name, each, about in (("lateral", lateral, PHASE_MIDDLE), ("diagonal", diagonal, 12.5))
     }
 
@@ -299,7 +306,7 @@ def _gaps(strides: Strides) -> dict[str, Quantity]:
     hind = max(SIDES.values(), key=lambda limb: sum(s.complete for s in strides.of(limb)))
     whole = [s for s in strides.of(hind) if s.complete]
     if not whole:
-        return {}
+        return dict.fromkeys(("LH-LF", "LF-RH", "RH-RF", "RF-LH"), Unknown("no stride has all four landings"))
     places = {limb: _phase(_places(whole, limb, PHASE_MIDDLE)) for limb in Limb if limb is not hind}
     means = {limb: 0.0 if isinstance(q, Unknown) else q.mean for limb, q in places.items()} | {hind: 0.0}
     order = sorted(means, key=lambda limb: (means[limb] - means[Limb.LH]) % 100)
@@ -312,7 +319,7 @@ def _gaps(strides: Strides) -> dict[str, Quantity]:
 
 def _support(strides: Strides) -> dict[str, Quantity]:
     hind = max(SIDES.values(), key=lambda limb: len(strides.of(limb)))
-    spans = [s.hind for s in strides.of(hind)]
+    spans = [s.hind for s in strides.of(hind) if s.complete]
     rows = [(c, shares_between(strides.contacts, c.start_s, c.next_landing.time_s)) for c in spans]
     known = [(cycle, shares) for cycle, shares in rows if shares is not None]
     result: dict[str, Quantity] = {}
@@ -333,7 +340,14 @@ def _left_right(
             name: step if isinstance(step, Unknown) else step.scaled(2, plus=-100)
             for name, step in steps.items()
         },
-        "lateral_phase": difference(lateral_pct["left"], lateral_pct["right"]),
+        "lateral_phase": _nearest_zero(difference(lateral_pct["left"], lateral_pct["right"])),
         "duty_hind": difference(duty_pct[Limb.LH], duty_pct[Limb.RH]),
         "duty_fore": difference(duty_pct[Limb.LF], duty_pct[Limb.RF]),
     }
+
+
+def _nearest_zero(share: Quantity) -> Quantity:
+    """A difference of two places on the circle, the short way round."""
+    if isinstance(share, Unknown):
+        return share
+    return share.scaled(1.0, plus=wrap(share.mean, 0.0) - share.mean)

@@ -3,7 +3,10 @@
 Conventions: shares in % of a stride.
 """
 
+from collections.abc import Mapping
 from dataclasses import dataclass
+
+import numpy as np
 
 from evenfall.gait.estimate import Estimate, Quantity, Unknown, probability_between
 from evenfall.gait.timing import Timing
@@ -57,8 +60,11 @@ class Placing:
     chances : tuple of (str, float)
         Zones with their probabilities, likeliest first, those under 5 % left out.
     symmetrical : bool or None
+        Whether both pairs land evenly enough; None if neither is known.
+    uneven : tuple of str
+        Pairs that do not: ``hinds``, ``fores``.
     lead : str or None
-        ``left``, ``right`` or ``disunited`` of a canter or gallop.
+        ``left``, ``right`` or ``disunited`` of a canter or gallop, None of any other gait.
     walking_or_running : str
         ``walking``, ``running`` or ``unknown``, by a hind duty above or below 50 %.
     walking_chance : float or None
@@ -69,6 +75,7 @@ class Placing:
     reason: str
     chances: tuple[tuple[str, float], ...]
     symmetrical: bool | None
+    uneven: tuple[str, ...]
     lead: str | None
     walking_or_running: str
     walking_chance: float | None
@@ -95,16 +102,22 @@ def place(timing: Timing) -> Placing:
     Walking and running are told apart by the hind duty factor at 50 % (Hildebrand's convention). Tölt is
     its known conflict: duty says run, the missing flight says walk (Starke et al. 2009).
     """
-    symmetrical = _symmetrical(timing)
-    word, chance = _walking_or_running(timing.duty_hinds_pct)
-    if symmetrical is False:
-        zone, lead = _canter_or_gallop(timing)
-        return Placing(zone, "", ((zone, 1.0),), False, lead, word, chance)
-    phase = timing.lateral_phase_pct["both"]
-    if isinstance(phase, Unknown):
-        return Placing(None, phase.reason, (), symmetrical, None, word, chance)
-    chances = zone_chances(phase)
-    return Placing(chances[0][0], "", chances, symmetrical, None, word, chance)
+    word, walking = _walking_or_running(timing.duty_hinds_pct)
+    pairs = {"hinds": timing.hind_pair_pct, "fores": timing.fore_pair_pct}
+    known = {name: pair for name, pair in pairs.items() if isinstance(pair, Estimate)}
+    uneven = tuple(name for name, pair in known.items() if abs(pair.mean - 50) > SYMMETRICAL_WITHIN)
+    lead = _lead(known) if len(uneven) == 2 else None
+    chances = _chances(timing, known, lead)
+    return Placing(
+        zone=chances[0][0] if chances else None,
+        reason="" if chances else _why_no_zone(timing),
+        chances=chances,
+        symmetrical=not uneven if known else None,
+        uneven=uneven,
+        lead=lead,
+        walking_or_running=word,
+        walking_chance=walking,
+    )
 
 
 def zone_chances(phase: Estimate) -> tuple[tuple[str, float], ...]:
@@ -118,11 +131,32 @@ def zone_chances(phase: Estimate) -> tuple[tuple[str, float], ...]:
     return tuple(entry for i, entry in enumerate(ranked) if i == 0 or entry[1] >= LEAST_SHOWN)
 
 
-def _symmetrical(timing: Timing) -> bool | None:
-    known = [q for q in (timing.hind_pair_pct, timing.fore_pair_pct) if isinstance(q, Estimate)]
-    if not known:
-        return None
-    return all(abs(pair.mean - 50) <= SYMMETRICAL_WITHIN for pair in known)
+def _chances(
+    timing: Timing, pairs: Mapping[str, Estimate], lead: str | None
+) -> tuple[tuple[str, float], ...]:
+    """Zones with their probabilities; canter or gallop among them as far as both pairs may be uneven."""
+    asymmetrical = _chance_of_lead(pairs)
+    phase = timing.lateral_phase_pct["both"]
+    zones = () if isinstance(phase, Unknown) else zone_chances(phase)
+    ranked = [(zone, chance * (1 - asymmetrical)) for zone, chance in zones]
+    name = _canter_or_gallop(timing, lead)
+    ranked = [(name, asymmetrical), *ranked] if lead else [*ranked, (name, asymmetrical)]
+    if not lead and zones == ():
+        return ()
+    return tuple(entry for i, entry in enumerate(ranked) if i == 0 or entry[1] >= LEAST_SHOWN)
+
+
+def _chance_of_lead(pairs: Mapping[str, Estimate]) -> float:
+    """Probability that both pairs land unevenly, each by its own interval; 0 where a pair is not known."""
+    if len(pairs) < 2:
+        return 0.0
+    even = (50 - SYMMETRICAL_WITHIN, 50 + SYMMETRICAL_WITHIN)
+    return float(np.prod([1 - probability_between(pair, *even) for pair in pairs.values()]))
+
+
+def _why_no_zone(timing: Timing) -> str:
+    phase = timing.lateral_phase_pct["both"]
+    return phase.reason if isinstance(phase, Unknown) else ""
 
 
 def _walking_or_running(duty: Quantity) -> tuple[str, float | None]:
@@ -131,17 +165,22 @@ def _walking_or_running(duty: Quantity) -> tuple[str, float | None]:
     return ("walking" if duty.mean > 50 else "running"), probability_between(duty, 50, 200)
 
 
-def _canter_or_gallop(timing: Timing) -> tuple[str, str]:
-    """Name an asymmetrical gait and its lead.
+def _lead(pairs: Mapping[str, Estimate]) -> str | None:
+    """The lead of two uneven pairs.
 
     The foot of a pair that lands second leads: when the right follows the left by less than half a
-    stride, the right leads.
+    stride, the right leads. Fores and hinds on different leads are disunited only if both are surely so.
     """
-    pairs = (timing.hind_pair_pct, timing.fore_pair_pct)
-    leads = {"right" if q.mean < 50 else "left" for q in pairs if isinstance(q, Estimate)}
-    lead = leads.pop() if len(leads) == 1 else "disunited"
-    trailing_side = {"right": "left", "left": "right"}.get(lead)
-    gap = timing.diagonal_gap_pct[trailing_side] if trailing_side else Unknown("disunited")
+    leads = {"right" if pair.mean < 50 else "left" for pair in pairs.values()}
+    if len(leads) == 1:
+        return leads.pop()
+    sure = all(pair.high < 50 or pair.low > 50 for pair in pairs.values())
+    return "disunited" if sure else None
+
+
+def _canter_or_gallop(timing: Timing, lead: str | None) -> str:
+    trailing_side = {"right": "left", "left": "right"}.get(lead or "")
+    gap = timing.diagonal_gap_pct[trailing_side] if trailing_side else Unknown("no lead")
     if isinstance(gap, Unknown):
-        return "canter or gallop", lead
-    return ("canter" if abs(gap.mean) <= THREE_BEAT_WITHIN else "gallop"), lead
+        return "canter or gallop"
+    return "canter" if abs(gap.mean) <= THREE_BEAT_WITHIN else "gallop"

@@ -124,6 +124,7 @@ def _gait(gait: Gait) -> dict[str, Any]:
                 for fit in gait.names
             ],
             "symmetrical": placing.symmetrical,
+            "uneven": list(placing.uneven),
             "lead": placing.lead,
             "walking_or_running": placing.walking_or_running,
             "walking_probability": None

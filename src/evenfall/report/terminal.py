@@ -42,7 +42,7 @@ def on_terminal(reading: Reading, *, columns: int = 80) -> RenderableType:
 
 def beat_line(gait: Gait, width: int = WIDEST) -> list[Text]:
     """Draw the beat line: a straight scale from pace to trot, a tick a stride, the goal band shaded."""
-    if gait.placing.symmetrical is False:
+    if gait.placing.lead:
         return []
     lines = [_scale_words(width)]
     for side, hind in (("left", Limb.LH), ("right", Limb.RH)):

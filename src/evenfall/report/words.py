@@ -38,7 +38,7 @@ ZONE_WORDS = {
 def headline(gait: Gait) -> str:
     """Say the answer in a few words."""
     told, fronts = verdict(gait), gait.shift.fronts_ms
-    if gait.placing.symmetrical is False:
+    if gait.placing.lead:
         return say_zone(gait).rstrip(".")
     if told == "in band":
         return f"In the band: {gait.goal.name}"
@@ -71,7 +71,7 @@ def fixed(value: float, digits: int) -> str:
 
 def say_phase(gait: Gait) -> str:
     """Say the lateral phase, its interval and count."""
-    if gait.placing.symmetrical is False:
+    if gait.placing.lead:
         return "Lateral phase does not describe a gait with a lead."
     phase = gait.timing.lateral_phase_pct["both"]
     if isinstance(phase, Unknown):
@@ -84,7 +84,7 @@ def say_zone(gait: Gait) -> str:
     placing = gait.placing
     if placing.zone is None:
         return "No zone can be told."
-    if placing.symmetrical is False:
+    if placing.lead:
         lead = "disunited" if placing.lead == "disunited" else f"on the {placing.lead} lead"
         return f"{placing.zone.capitalize()}, {lead}."
     told = [ZONE_WORDS.get(zone, zone) for zone, _ in placing.chances[:2]]
@@ -130,7 +130,7 @@ def verdict(gait: Gait) -> Verdict:
     Outside only if the whole interval is; inside only if the whole interval is.
     """
     phase = gait.timing.lateral_phase_pct["both"]
-    if isinstance(phase, Unknown) or gait.placing.symmetrical is False or gait.order_doubtful:
+    if isinstance(phase, Unknown) or gait.placing.lead or gait.order_doubtful:
         return "cannot tell"
     low, high = gait.goal.band_pct
     if phase.low > high:

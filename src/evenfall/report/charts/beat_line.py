@@ -34,7 +34,7 @@ def beat_line(gait: Gait, *, width: int = 720) -> Layers:
     title = "lateral phase, % of the stride, hind landing to same-side fore landing"
     x = alt.X("phase:Q", scale=across, axis=axis, title=title)
     y = alt.Y("row:Q", scale=down, axis=names, title=None)
-    symmetrical = gait.placing.symmetrical is not False
+    symmetrical = not gait.placing.lead
     layers = [*(_band(gait, across) if symmetrical else []), _words(across)]
     layers += _strides(gait, across, down) if symmetrical else [_no_place(gait, across, width)]
     layers.append(
@@ -83,7 +83,7 @@ def _ticks(gait: Gait) -> list[Row]:
 
 
 def _means(gait: Gait) -> list[Row]:
-    if gait.placing.symmetrical is False:
+    if gait.placing.lead:
         return []
     phases = gait.timing.lateral_phase_pct
     known = ((row, phases[side]) for row, side in enumerate(SIDES))

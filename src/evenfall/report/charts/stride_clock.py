@@ -132,7 +132,7 @@ def _rings() -> alt.Chart:
 
 def _goal_arcs(gait: Gait) -> list[alt.Chart]:
     """Where the fores would land in the goal band, the right one half a stride after the left."""
-    if gait.placing.symmetrical is False:
+    if gait.placing.lead:
         return []
     low, high = gait.goal.band_pct
     return [_line([*_arc(1.0, low, high, "LF"), *_arc(1.0, low + 50, high + 50, "RF")], BAND, 9)]
