@@ -83,3 +83,12 @@ def test_the_readme_begins_with_the_job_and_gives_two_commands() -> None:
     assert "make demo" in readme
     assert "make test" in readme
     assert readme.index("make demo") < readme.index("## Reading a film of your own")
+
+
+def test_every_caution_is_in_the_reference() -> None:
+    page = (ROOT / "docs/reference/json.md").read_text()
+    source = (ROOT / "src/evenfall/gait/cautions.py").read_text()
+    codes = set(re.findall(r'Caution\(\s*"([a-z_]+)"', source))
+    assert len(codes) > 12
+    for code in codes:
+        assert f"`{code}`" in page, code
