@@ -95,51 +95,7 @@ def about_speed(clip: Clip, gait: Gait, *, capture_fps_given: bool) -> list[Caut
 
 def about_gait(runs: Sequence[Gait], main: Gait) -> list[Caution]:
     """Cautions about how far the answer reaches."""
-    cautions = []
-    if len(runs) > 1:
-        told = ", then ".join(
-            f"{gait.placing.zone or 'unknown'} ({_plural(gait.strides.count, 'stride')})" for gait in runs
-        )
-        cautions.append(
-            Caution(
-                "mixed_gaits",
-                f"the gait changes within the clip: {told}. Where one answer is given, it is of the longest run.",
-            )
-        )
-    if main.order_doubtful:
-        cautions.append(
-            Caution(
-                "left_right_swap",
-                "the feet land in a diagonal sequence, which horses do not use: left and right of the fores or of the "
-                "hinds are probably taken for each other.",
-            )
-        )
-    for pair in main.placing.uneven if not main.placing.lead else ():
-        share = main.timing.hind_pair_pct if pair == "hinds" else main.timing.fore_pair_pct
-        if isinstance(share, Estimate):
-            cautions.append(
-                Caution(
-                    "uneven_pair",
-                    f"the {pair} land unevenly: the right one {share.mean:.0f} % of the stride after the left, not 50. "
-                    "If it is new, or comes again, ask a vet or farrier.",
-                )
-            )
-    if 2 <= main.strides.count < FEW_STRIDES:
-        cautions.append(
-            Caution(
-                "few_strides",
-                f"only {_plural(main.strides.count, 'stride')}: film a longer stretch for a narrower interval.",
-            )
-        )
-    if (picture := _picture(main.strides)) is not None and picture[1] > COARSE_PCT:
-        cautions.append(
-            Caution(
-                "coarse_pictures",
-                f"one picture is {picture[0]:.0f} ms, {picture[1]:.1f} % of this stride; film at 60 or 120 pictures "
-                "a second.",
-            )
-        )
-    return cautions
+    return [*_mixed(runs), *_swapped(main), *_uneven(main), *_few(main), *_coarse(main)]
 
 
 def clock_doubtful(gait: Gait) -> str | None:
@@ -152,6 +108,50 @@ def clock_doubtful(gait: Gait) -> str | None:
     if gait.placing.walking_or_running == "running" and stride.mean > LONGEST_RUNNING_S:
         return f"a running stride of {stride.mean:.2f} s is impossible for a horse (below {LONGEST_RUNNING_S:g} s)."
     return None
+
+
+def _mixed(runs: Sequence[Gait]) -> Iterable[Caution]:
+    if len(runs) > 1:
+        told = ", then ".join(
+            f"{gait.placing.zone or 'unknown'} ({_plural(gait.strides.count, 'stride')})" for gait in runs
+        )
+        answer = "Where one answer is given, it is of the longest run."
+        yield Caution("mixed_gaits", f"the gait changes within the clip: {told}. {answer}")
+
+
+def _swapped(main: Gait) -> Iterable[Caution]:
+    if main.order_doubtful:
+        yield Caution(
+            "left_right_swap",
+            "the feet land in a diagonal sequence, which horses do not use: left and right of the fores or of the "
+            "hinds are probably taken for each other.",
+        )
+
+
+def _uneven(main: Gait) -> Iterable[Caution]:
+    for pair in main.placing.uneven if not main.placing.lead else ():
+        share = main.timing.hind_pair_pct if pair == "hinds" else main.timing.fore_pair_pct
+        if isinstance(share, Estimate):
+            yield Caution(
+                "uneven_pair",
+                f"the {pair} land unevenly: the right one {share.mean:.0f} % of the stride after the left, not 50. "
+                "If it is new, or comes again, ask a vet or farrier.",
+            )
+
+
+def _few(main: Gait) -> Iterable[Caution]:
+    if 2 <= main.strides.count < FEW_STRIDES:
+        strides = _plural(main.strides.count, "stride")
+        yield Caution("few_strides", f"only {strides}: film a longer stretch for a narrower interval.")
+
+
+def _coarse(main: Gait) -> Iterable[Caution]:
+    picture = _picture(main.strides)
+    if picture is not None and picture[1] > COARSE_PCT:
+        yield Caution(
+            "coarse_pictures",
+            f"one picture is {picture[0]:.0f} ms, {picture[1]:.1f} % of this stride; film at 60 or 120 pictures a second.",
+        )
 
 
 def _guess(clip: Clip, gait: Gait) -> str:

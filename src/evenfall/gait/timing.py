@@ -126,7 +126,7 @@ def measure(strides: Strides) -> Timing:
 
 def lateral_phases(strides: Strides, hind: Limb) -> list[Sample]:
     """Lateral phase of every stride that a hind foot begins, %."""
-    return _places(strides.of(hind), hind.same_side, PHASE_MIDDLE)
+    return _between(strides.of(hind), hind, hind.same_side, PHASE_MIDDLE)
 
 
 def pair_phases(strides: Strides, hind: Limb, *, hinds: bool) -> list[Sample]:
@@ -141,15 +141,6 @@ def pair_phases(strides: Strides, hind: Limb, *, hinds: bool) -> list[Sample]:
 # one stride, one value ----------------------------------------------------------------------------------
 
 
-def _places(strides: Iterable[Stride], limb: Limb, about: float) -> list[Sample]:
-    """Place of one foot's landing in each stride."""
-    return [
-        Sample(s.start_s, wrap(s.phase_pct(limb), about), _place_sd(s, s.landings[limb]))
-        for s in strides
-        if limb in s.landings
-    ]
-
-
 def _between(strides: Iterable[Stride], first: Limb, second: Limb, about: float) -> list[Sample]:
     """Share of each stride from one foot's landing to another's; either may be the hind that begins it."""
     samples = []
@@ -160,10 +151,6 @@ def _between(strides: Iterable[Stride], first: Limb, second: Limb, about: float)
             sd = _share_sd(s.hind, share, (marks[first], marks[second]))
             samples.append(Sample(s.start_s, wrap(share, about), sd))
     return samples
-
-
-def _place_sd(stride: Stride, mark: Contact) -> float:
-    return _share_sd(stride.hind, stride.phase_pct(mark.limb), (stride.hind.landing, mark))
 
 
 def _share_sd(cycle: Cycle, share_pct: float, ends: tuple[Contact, Contact]) -> float:
@@ -307,7 +294,7 @@ def _gaps(strides: Strides) -> dict[str, Quantity]:
     whole = [s for s in strides.of(hind) if s.complete]
     if not whole:
         return dict.fromkeys(("LH-LF", "LF-RH", "RH-RF", "RF-LH"), Unknown("no stride has all four landings"))
-    places = {limb: _phase(_places(whole, limb, PHASE_MIDDLE)) for limb in Limb if limb is not hind}
+    places = {limb: _phase(_between(whole, hind, limb, PHASE_MIDDLE)) for limb in Limb if limb is not hind}
     means = {limb: 0.0 if isinstance(q, Unknown) else q.mean for limb, q in places.items()} | {hind: 0.0}
     order = sorted(means, key=lambda limb: (means[limb] - means[Limb.LH]) % 100)
     gaps: dict[str, Quantity] = {}

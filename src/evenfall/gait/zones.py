@@ -54,11 +54,11 @@ class Placing:
     Parameters
     ----------
     zone : str or None
-        The likeliest zone; None if the evidence carries none.
+        The likeliest zone, canter or gallop only where both pairs land unevenly; None if the evidence carries none.
     reason : str
         Why there is none, empty otherwise.
     chances : tuple of (str, float)
-        Zones with their probabilities, likeliest first, those under 5 % left out.
+        Zones with their probabilities, the one that is given first, those under 5 % left out.
     symmetrical : bool or None
         Whether both pairs land evenly enough; None if neither is known.
     uneven : tuple of str
@@ -82,7 +82,7 @@ class Placing:
 
     @property
     def confidence(self) -> float | None:
-        """Probability of the likeliest zone."""
+        """Probability of the zone that is given."""
         return self.chances[0][1] if self.chances else None
 
 
@@ -135,15 +135,15 @@ def _chances(
     timing: Timing, pairs: Mapping[str, Estimate], lead: str | None
 ) -> tuple[tuple[str, float], ...]:
     """Zones with their probabilities; canter or gallop among them as far as both pairs may be uneven."""
-    asymmetrical = _chance_of_lead(pairs)
     phase = timing.lateral_phase_pct["both"]
     zones = () if isinstance(phase, Unknown) else zone_chances(phase)
-    ranked = [(zone, chance * (1 - asymmetrical)) for zone, chance in zones]
-    name = _canter_or_gallop(timing, lead)
-    ranked = [(name, asymmetrical), *ranked] if lead else [*ranked, (name, asymmetrical)]
-    if not lead and zones == ():
+    if not zones and not lead:
         return ()
-    return tuple(entry for i, entry in enumerate(ranked) if i == 0 or entry[1] >= LEAST_SHOWN)
+    asymmetrical = _chance_of_lead(pairs)
+    ranked = [(zone, chance * (1 - asymmetrical)) for zone, chance in zones]
+    with_lead = (_canter_or_gallop(timing, lead), asymmetrical)
+    likeliest, *others = [with_lead, *ranked] if lead else [*ranked, with_lead]
+    return (likeliest, *(entry for entry in others if entry[1] >= LEAST_SHOWN))
 
 
 def _chance_of_lead(pairs: Mapping[str, Estimate]) -> float:

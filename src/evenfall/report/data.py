@@ -9,7 +9,7 @@ from dataclasses import asdict
 from typing import Any
 
 from evenfall.contacts import Limb
-from evenfall.gait import Estimate, Gait, Quantity, Timing
+from evenfall.gait import Estimate, FittingName, Gait, Quantity, Shift, Timing
 from evenfall.gait.timing import PHASE_MIDDLE
 from evenfall.reading import Reading
 from evenfall.strides import Stride, Strides, wrap
@@ -105,46 +105,62 @@ def _stride(stride: Stride, playback_factor: float) -> dict[str, Any]:
 
 
 def _gait(gait: Gait) -> dict[str, Any]:
-    placing, goal = gait.placing, gait.goal
     return {
         "timing": _timing(gait.timing),
-        "gait": {
-            "zone": placing.zone,
-            "zones": [{"zone": zone, "probability": round(chance, 4)} for zone, chance in placing.chances],
-            "confidence": None if placing.confidence is None else round(placing.confidence, 4),
-            "names": [fit.entry.name for fit in gait.names],
-            "name_sources": [
-                {
-                    "name": fit.entry.name,
-                    "breed": fit.entry.breed,
-                    "definition": fit.entry.definition,
-                    "source": fit.entry.source,
-                    "probability": round(fit.probability, 4),
-                }
-                for fit in gait.names
-            ],
-            "symmetrical": placing.symmetrical,
-            "uneven": list(placing.uneven),
-            "lead": placing.lead,
-            "walking_or_running": placing.walking_or_running,
-            "walking_probability": None
-            if placing.walking_chance is None
-            else round(placing.walking_chance, 4),
-            "goal": {
-                "name": goal.name,
-                "middle_pct": goal.middle_pct,
-                "band_pct": list(goal.band_pct),
-                "given_by": goal.given_by,
-                "share_in_band": quantity(gait.share_in_band),
-            },
-        },
-        "shift_ms": {
-            "fronts": quantity(gait.shift.fronts_ms, 3),
-            "hinds": quantity(gait.shift.hinds_ms, 3),
-            "to_band": {
-                "fronts": quantity(gait.shift.fronts_to_band_ms, 3),
-                "hinds": quantity(gait.shift.hinds_to_band_ms, 3),
-            },
+        "gait": {**_placing(gait), "goal": _goal(gait)},
+        "shift_ms": _shift(gait.shift),
+    }
+
+
+def _placing(gait: Gait) -> dict[str, Any]:
+    placing = gait.placing
+    return {
+        "zone": placing.zone,
+        "zones": [{"zone": zone, "probability": round(chance, 4)} for zone, chance in placing.chances],
+        "confidence": _chance(placing.confidence),
+        "names": [fit.entry.name for fit in gait.names],
+        "name_sources": [_name(fit) for fit in gait.names],
+        "symmetrical": placing.symmetrical,
+        "uneven": list(placing.uneven),
+        "lead": placing.lead,
+        "walking_or_running": placing.walking_or_running,
+        "walking_probability": _chance(placing.walking_chance),
+    }
+
+
+def _name(fit: FittingName) -> dict[str, Any]:
+    entry = fit.entry
+    return {
+        "name": entry.name,
+        "breed": entry.breed,
+        "definition": entry.definition,
+        "source": entry.source,
+        "probability": round(fit.probability, 4),
+    }
+
+
+def _chance(value: float | None) -> float | None:
+    return None if value is None else round(value, 4)
+
+
+def _goal(gait: Gait) -> dict[str, Any]:
+    goal = gait.goal
+    return {
+        "name": goal.name,
+        "middle_pct": goal.middle_pct,
+        "band_pct": list(goal.band_pct),
+        "given_by": goal.given_by,
+        "share_in_band": quantity(gait.share_in_band),
+    }
+
+
+def _shift(shift: Shift) -> dict[str, Any]:
+    return {
+        "fronts": quantity(shift.fronts_ms, 3),
+        "hinds": quantity(shift.hinds_ms, 3),
+        "to_band": {
+            "fronts": quantity(shift.fronts_to_band_ms, 3),
+            "hinds": quantity(shift.hinds_to_band_ms, 3),
         },
     }
 
