@@ -156,6 +156,12 @@ def test_draw_writes_a_picture(
     assert told.out == ""
 
 
+def test_drawing_shows_a_person_that_work_goes_on(film: Path, contacts_file: Path, tmp_path: Path) -> None:
+    context = Context(io.StringIO(), io.StringIO(), Terminal())
+    told = Told("draw", film, "--contacts", contacts_file, "-o", tmp_path / "gait.svg", context=context)
+    assert "drawing the picture" in told.err
+
+
 def test_draw_tells_what_the_picture_does_not(film: Path, tmp_path: Path) -> None:
     few = write_contacts(tmp_path / "few.csv", regular(n=3))
     told = Told("draw", film, "--contacts", few, "-o", tmp_path / "gait.svg")

@@ -5,6 +5,7 @@ from pathlib import Path
 
 from evenfall.cli.arguments import Commands, add_reading_arguments
 from evenfall.cli.context import Context, Status
+from evenfall.cli.progress import waiting
 from evenfall.cli.read import read_and_ask
 
 __all__ = ["add", "run"]
@@ -32,7 +33,8 @@ def run(options: argparse.Namespace, context: Context) -> Status:
 
     picture_kind(options.output)
     reading = read_and_ask(options, context)
-    draw_reading(reading, options.output, narrow=options.narrow)
+    with waiting(context, "drawing the picture"):
+        draw_reading(reading, options.output, narrow=options.narrow)
     for caution in reading.cautions:
         context.say(f"! {caution.message}")
     context.say(f"Drawn: {options.output}")

@@ -1,13 +1,27 @@
-"""A progress bar that stays away unless the work takes longer than a second."""
+"""Progress: a bar that stays away unless the work takes longer than a second, and a sign that work goes on."""
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from types import TracebackType
 from typing import Self
 
 from evenfall.cli.context import Context
 
-__all__ = ["LateBar"]
+__all__ = ["LateBar", "waiting"]
 
 PATIENCE_S = 1.0
+
+
+@contextmanager
+def waiting(context: Context, what: str) -> Iterator[None]:
+    """Show a person at a terminal that work goes on whose share cannot be told."""
+    if not context.stderr.isatty():
+        yield
+        return
+    from rich.console import Console  # noqa: PLC0415 - heavy for --help, see app.py
+
+    with Console(file=context.stderr).status(what):
+        yield
 
 
 class LateBar:
@@ -53,7 +67,8 @@ class _Bar:
         self._progress.start()
 
     def show(self, share: float) -> None:
-        self._progress.update(self._task, completed=share)
+        rest = None if share >= 1 else 1.0  # what is left after the last step pulses
+        self._progress.update(self._task, completed=share, total=rest)
 
     def close(self) -> None:
         self._progress.stop()
