@@ -99,7 +99,8 @@ def test_importing_and_help_load_nothing_heavy(code: str) -> None:
 
 
 @pytest.mark.parametrize(
-    "stage", ["timebase", "strides", "reading", "contacts", "gait", "clip", "report", "synth", "flow"]
+    "stage",
+    ["timebase", "strides", "reading", "contacts", "gait", "clip", "report", "synth", "scoring", "flow"],
 )
 def test_importing_a_stage_has_no_effect_on_disk_or_streams(stage: str, tmp_path: Path) -> None:
     told = subprocess.run(
@@ -118,6 +119,7 @@ def test_pure_stages_open_no_file_and_read_no_clock() -> None:
         "timebase.py",
         "strides.py",
         "reading.py",
+        "scoring.py",
         "gait",
         "contacts",
     ):

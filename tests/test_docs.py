@@ -53,6 +53,7 @@ def test_every_flow_of_a_statistic_has_its_methods_page() -> None:
         "shift",
         "runs",
         "drawn-films",
+        "agreement",
     } <= pages
 
 

@@ -11,8 +11,17 @@ from evenfall.clip import Progress, open_clip
 from evenfall.contacts import Contacts, parse_contacts
 from evenfall.errors import ContactsError, UnwritableOutput, WrongSetting
 from evenfall.reading import Reading, ReadSettings, read_marked
+from evenfall.scoring import Agreement, ScoreSettings, score_contacts
 
-__all__ = ["draw_reading", "picture_kind", "read_contacts", "read_film", "write_whole"]
+__all__ = [
+    "ScoreSettings",
+    "compare_contacts",
+    "draw_reading",
+    "picture_kind",
+    "read_contacts",
+    "read_film",
+    "write_whole",
+]
 
 
 def read_film(
@@ -42,6 +51,27 @@ def read_film(
     marks = read_contacts(contacts_file)
     clip = open_clip(film, capture_fps=settings.capture_fps, progress=progress)
     return read_marked(clip, marks, settings)
+
+
+def compare_contacts(a: Path, b: Path, settings: ScoreSettings | None = None) -> Agreement:
+    """Compare two readers' contacts files of one film; ``a`` is the reference.
+
+    Parameters
+    ----------
+    a, b : Path
+    settings : ScoreSettings, optional
+
+    Returns
+    -------
+    Agreement
+        With ``too_little`` set where nothing could be matched.
+
+    Raises
+    ------
+    ContactsError
+        If either file is not what it should be.
+    """
+    return score_contacts(read_contacts(a), read_contacts(b), settings)
 
 
 def read_contacts(path: Path) -> Contacts:
