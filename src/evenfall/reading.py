@@ -22,6 +22,7 @@ from evenfall.gait import (
     named_goal,
     read_gait,
     split_runs,
+    withheld,
 )
 from evenfall.strides import Strides, build_strides
 
@@ -122,18 +123,20 @@ def read_marked(clip: Clip, marks: Contacts, settings: ReadSettings) -> Reading:
 def _honest(reading: Reading) -> Reading:
     """Take back what the evidence does not carry."""
     if reading.strides.count < LEAST_STRIDES:
-        if not any(reading.contacts.landings(limb) for limb in Limb):
-            return replace(
-                reading,
-                too_little="no landing was marked; mark when the feet land, not only when they leave.",
-            )
-        found = "one whole stride was" if reading.strides.count else "no whole stride was"
-        reason = f"{found} marked; mark at least two, better six or more."
-        return replace(reading, too_little=reason)
+        reason = _too_little(reading)
+        runs = tuple(withheld(gait, "too few strides") for gait in reading.runs)
+        return replace(reading, runs=runs, too_little=reason)
     if clock_doubtful(reading.main):
         unsure = Shift.unknown("the film's clock cannot be the horse's; give the true picture rate first")
         return replace(reading, runs=tuple(replace(gait, shift=unsure) for gait in reading.runs))
     return reading
+
+
+def _too_little(reading: Reading) -> str:
+    if not any(reading.contacts.landings(limb) for limb in Limb):
+        return "no landing was marked; mark when the feet land, not only when they leave."
+    found = "one whole stride was" if reading.strides.count else "no whole stride was"
+    return f"{found} marked; mark at least two, better six or more."
 
 
 def _unanswered(clip: Clip, settings: ReadSettings, reason: str) -> Reading:

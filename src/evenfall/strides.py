@@ -136,7 +136,7 @@ class Strides:
     def count(self) -> int:
         """Strides that were measured: the larger count of the two sides, or of any foot if no hind was marked."""
         hinds = max(len(self.of(Limb.LH)), len(self.of(Limb.RH)))
-        return hinds or max(len(self.trusted_cycles(limb)) for limb in Limb)
+        return hinds if hinds > 1 else max(len(self.trusted_cycles(limb)) for limb in Limb)
 
     def between(self, start_s: float, end_s: float) -> "Strides":
         """Return what lies in a span of the clip: cycles and strides that begin in it, ``end_s`` left out."""

@@ -87,14 +87,29 @@ def test_two_far_feet_hidden_for_a_stride_cost_nothing_else(lift_offs: bool) -> 
     assert reviewed.contacts == whole.without(gone)
 
 
-def test_marks_missing_at_random_make_no_slips() -> None:
-    """One mark in ten gone, forty horses."""
+def test_marks_missing_at_random_make_hardly_any_slips() -> None:
+    """One mark in ten gone, two hundred horses: the true marks that remain are left alone."""
     rng = np.random.default_rng(4)
-    for _ in range(40):
+    slips = 0
+    for _ in range(200):
         marks = made_contacts(
             symmetrical(0.55, rng.uniform(5, 45), 48, 50), 5.0, int(rng.integers(1_000_000))
         )
-        kept = Contacts(mark for mark in marks if rng.uniform() > 0.1)
-        strides = build_strides(review_order(kept).contacts)
+        reviewed = review_order(Contacts(mark for mark in marks if rng.uniform() > 0.1))
+        slips += bool(reviewed.slips)
+        strides = build_strides(reviewed.contacts)
         lengths = [cycle.duration_s for limb in Limb for cycle in strides.trusted_cycles(limb)]
         assert np.median(lengths) == pytest.approx(0.55, rel=0.1)
+    assert slips <= 4
+
+
+def test_a_slip_says_which_lift_off_went_with_it() -> None:
+    """A brief touch in mid-swing before the true landing: the touch goes, with the lift-off after it."""
+    marks = [replace(mark, line=i + 2) for i, mark in enumerate(regular(stride_s=1.0, n=4))]
+    landing = Contacts(marks).landings(Limb.LF)[0]
+    touch = [
+        Contact(Limb.LF, Event.ON, landing.time_s - 0.3, line=90),
+        Contact(Limb.LF, Event.OFF, landing.time_s - 0.2),
+    ]
+    (slip,) = review_order(Contacts([*marks, *touch])).slips
+    assert "the landing at 0.450 s (line 90) and the lift-off after it were set aside" in slip.reason

@@ -7,6 +7,7 @@ import pytest
 
 from evenfall.clip import CaptureHint, Clip
 from evenfall.contacts import Contact, Contacts, Event, Limb
+from evenfall.demo import as_marked
 from evenfall.gait import Estimate
 from evenfall.reading import Reading, ReadSettings, read_marked
 from evenfall.timebase import Timebase
@@ -74,7 +75,9 @@ def test_marks_outside_slips_and_missing_lift_offs_are_told() -> None:
     reading = read_marked(clip(), spoilt, ReadSettings())
     assert codes(reading) == {"contacts_outside", "slip", "lift_off_missing"}
     (missing,) = [c.message for c in reading.cautions if c.code == "lift_off_missing"]
-    assert "LH landing at 4.500 s" in missing
+    assert missing.startswith(
+        "LH: 1 of 10 stances lack their one lift-off, the first after its LH landing at 4.500 s"
+    )
 
 
 def test_few_strides_and_coarse_pictures_are_told() -> None:
@@ -95,7 +98,7 @@ def test_feet_never_marked_are_named_and_a_canter_is_not_ruled_out() -> None:
     (message,) = [
         c.message for c in read_marked(clip(), left, ReadSettings()).cautions if c.code == "feet_unmarked"
     ]
-    assert message.startswith("no landing of RF and RH was marked")
+    assert message.startswith("no landing of RF, RH was marked: one side alone")
     assert "canter" in message
 
 
@@ -123,3 +126,31 @@ def test_a_stance_of_a_blink_is_told() -> None:
 def test_lift_offs_alone_ask_for_landings() -> None:
     offs = Contacts(mark for mark in regular(n=6) if mark.event is Event.OFF)
     assert read_marked(clip(), offs, ReadSettings()).too_little.startswith("no landing was marked")
+
+
+def test_an_uneven_pair_alone_may_be_a_canter_and_sends_nobody_to_the_vet() -> None:
+    """A canter whose right fore was never marked."""
+    offsets = {Limb.LH: 0.0, Limb.RH: 28.0, Limb.LF: 28.0, Limb.RF: 55.0}
+    part = Contacts(mark for mark in regular(offsets_pct=offsets, n=8) if mark.limb is not Limb.RF)
+    reading = read_marked(clip(), part, ReadSettings())
+    (message,) = [c.message for c in reading.cautions if c.code == "uneven_pair"]
+    assert "It may be a canter: mark the other pair too." in message
+    assert "vet" not in message
+    assert reading.main.placing.confidence is not None
+    assert reading.main.placing.confidence < 0.5
+
+
+def test_coarse_pictures_make_no_odd_stances() -> None:
+    """A racing trot at 15 pictures a second: stances of one or two pictures."""
+    rng = np.random.default_rng(3)
+    trot = regular(stride_s=0.455, lateral_pct=50, duty_fore_pct=24.2, duty_hind_pct=25.7, n=12)
+    for _ in range(10):
+        marks = as_marked(trot.shifted(rng.uniform(0, 0.06)), clip(15).timebase)
+        assert "odd_stance" not in codes(read_marked(clip(15), marks, ReadSettings()))
+
+
+def test_one_stride_gets_numbers_and_no_verdict() -> None:
+    reading = read_marked(clip(), regular(n=1), ReadSettings())
+    assert reading.too_little
+    assert (reading.main.placing.zone, reading.main.names) == (None, ())
+    assert not isinstance(reading.main.share_in_band, Estimate)

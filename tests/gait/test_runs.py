@@ -1,9 +1,11 @@
 """Clips in which the horse changes gait."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
-from evenfall.contacts import Contacts
+from evenfall.contacts import Contacts, Limb, review_order
 from evenfall.gait import measure, place, split_runs
 from evenfall.strides import build_strides
 from evenfall.synth import GaitTiming, Segment, canter, made_contacts, symmetrical
@@ -61,3 +63,15 @@ def test_every_stride_is_in_exactly_one_run() -> None:
 
 def test_too_few_strides_to_split_are_left_whole() -> None:
     assert len(zones((RACK, 1.2))) == 1
+
+
+def test_one_mistyped_landing_makes_no_run_of_its_own() -> None:
+    """A landing out by a tenth of a second, in forty clips."""
+    rng = np.random.default_rng(8)
+    for seed in range(40):
+        marks = made_contacts(RACK, 6.0, seed)
+        wrong = marks.landings(Limb.LF)[int(rng.integers(2, 8))]
+        typed = Contacts(
+            [*marks.without([wrong]), replace(wrong, time_s=wrong.time_s + 0.1 * rng.choice([-1, 1]))]
+        )
+        assert len(split_runs(build_strides(review_order(typed).contacts))) == 1

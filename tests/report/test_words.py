@@ -59,7 +59,7 @@ def test_an_even_horse_asked_to_fox_trot_is_not_called_pacey() -> None:
 
 def test_few_strides_in_the_middle_of_the_band_are_not_called_near_its_edge() -> None:
     coarse = read_gait(build_strides(regular(lateral_pct=25, n=2, sd_s=0.02)), named_goal("even"))
-    assert say_shift(coarse).startswith("Cannot say in or out of the band yet: the mean is near its middle")
+    assert say_shift(coarse).startswith("Cannot say in or out of the band yet: on this many strides")
 
 
 def test_at_the_edge_of_the_band_neither_is_claimed() -> None:

@@ -10,7 +10,7 @@ the others do has a mark too many.
     LF   ___╷▔▔▔▔▔▔▔▔╷____╷▔▔▔      the others need a whole stride from landing to landing
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -25,8 +25,8 @@ __all__ = ["SHORT", "Reviewed", "Slip", "StrideYardstick", "review_order"]
 SHORT = 0.65
 """A foot that lands again within this share of a stride has a mark too many (our choice)."""
 
-ALIKE = 0.25
-"""Two feet that take as long to land again, to this share, bear each other out (our choice)."""
+ALIKE = 0.15
+"""Times from landing to landing that differ by less than this share are alike (our choice)."""
 
 Interval = tuple[Contact, Contact]
 
@@ -125,9 +125,15 @@ class StrideYardstick:
         return float(np.median(others)) if len(others) else None
 
     def shared(self, limb: Limb, start_s: float, end_s: float) -> bool:
-        """Whether another foot takes as long to land again thereabouts, to a quarter of it."""
-        near = np.concatenate([self._spans(foot, start_s, end_s)[0] for foot in Limb if foot is not limb])
-        return bool(np.any(np.abs(near / (end_s - start_s) - 1) < ALIKE))
+        """Whether the other feet twice take as long to land again, then or a stride and a half before or after.
+
+        Where all the others miss a mark at once, the yardstick is two strides long, and only their times
+        around it show the true one.
+        """
+        length = end_s - start_s
+        others = (foot for foot in Limb if foot is not limb)
+        near = [self._spans(foot, start_s - 1.5 * length, end_s + 1.5 * length)[0] for foot in others]
+        return int(np.sum(np.abs(np.concatenate(near) / length - 1) < ALIKE)) >= 2
 
     def _spans(self, foot: Limb, start_s: float, end_s: float) -> tuple[FloatArray, FloatArray]:
         """Landing-to-landing times of one foot that overlap a span, and by how much."""
@@ -145,23 +151,15 @@ def _weighted_quantile(values: FloatArray, weights: FloatArray, share: float) ->
     return float(values[order][np.argmax(reached)])
 
 
-def _intervals(contacts: Contacts, limb: Limb) -> Iterable[Interval]:
-    landings = contacts.landings(limb)
-    return pairwise(landings)
-
-
 def _shortest_impossible(contacts: Contacts, yardstick: StrideYardstick) -> Interval | None:
     """The landing-to-landing time that falls shortest of a stride, if any does by too much and alone."""
     found: list[tuple[float, Interval]] = []
     for limb in Limb:
-        for first, second in _intervals(contacts, limb):
+        for first, second in pairwise(contacts.landings(limb)):
             span = (limb, first.time_s, second.time_s)
             usual = yardstick.usual_s(*span)
-            if (
-                usual
-                and (share := (second.time_s - first.time_s) / usual) < SHORT
-                and not yardstick.shared(*span)
-            ):
+            share = (second.time_s - first.time_s) / usual if usual else 1.0
+            if usual and share < SHORT and not yardstick.shared(*span):
                 found.append((share, (first, second)))
     return min(found, key=lambda entry: entry[0])[1] if found else None
 
@@ -175,9 +173,11 @@ def _slip(contacts: Contacts, yardstick: StrideYardstick, first: Contact, second
         raise ContactsError(_two_landings(contacts, first, second, usual), line=second.line)
     landings = contacts.landings(limb)
     false = min((second, first), key=lambda mark: _misfit(landings, mark, usual))
+    side = "after" if false is first else "before"
+    line = f" (line {false.line})" if false.line else ""
     reason = (
-        f"{limb} lands at {first.time_s:.3f} s and again at {second.time_s:.3f} s, but the other feet take "
-        f"{usual:.2f} s for a stride; the landing at {false.time_s:.3f} s and the lift-off before it were set aside."
+        f"{limb} lands at {first.time_s:.3f} s and again at {second.time_s:.3f} s, but the other feet take {usual:.2f} s "
+        f"for a stride; the landing at {false.time_s:.3f} s{line} and the lift-off {side} it were set aside."
     )
     return Slip((false, *between), reason)
 

@@ -2,7 +2,7 @@
 
 from evenfall.gait.cautions import Caution, about_contacts, about_gait, about_speed, clock_doubtful
 from evenfall.gait.estimate import Estimate, Quantity, Unknown
-from evenfall.gait.gait import Gait, read_gait
+from evenfall.gait.gait import Gait, read_gait, withheld
 from evenfall.gait.goals import DEFAULT_GOAL, Goal, goals, named_goal
 from evenfall.gait.names import FittingName, TradeName, trade_names
 from evenfall.gait.runs import RunSettings, split_runs
@@ -36,4 +36,5 @@ __all__ = [
     "read_gait",
     "split_runs",
     "trade_names",
+    "withheld",
 ]

@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
+from math import hypot
 from statistics import median
 
 from evenfall.clip import Clip
@@ -25,6 +26,8 @@ PLAUSIBLE_S = (0.4, 1.3)
 
 FEW_STRIDES = 5
 ODD_STANCE = 0.5
+SURE_SDS = 3.6
+"""Two marks dated to pictures are never further out than √6 of their joint spread; this is half as much again."""
 COARSE_PCT = 4.5
 """A picture that takes more of the stride than this is told: a third of a zone (our choice)."""
 
@@ -53,7 +56,7 @@ def about_contacts(outside: Sequence[Contact], slips: Sequence[Slip], strides: S
         cautions.append(
             Caution(
                 "feet_unmarked",
-                f"no landing of {' and '.join(unmarked)} was marked. One side alone cannot tell an even gait from a canter.",
+                f"no landing of {', '.join(unmarked)} was marked: {_lost(unmarked)}.",
             )
         )
     cautions += [Caution("slip", slip.reason) for slip in slips]
@@ -110,6 +113,13 @@ def clock_doubtful(gait: Gait) -> str | None:
     return None
 
 
+def _lost(unmarked: Sequence[str]) -> str:
+    """What cannot be told without these feet."""
+    if set(unmarked) in ({"LF", "LH"}, {"RF", "RH"}):
+        return "one side alone cannot tell an even gait from a canter"
+    return "what needs them is unknown, and a canter is not ruled out"
+
+
 def _mixed(runs: Sequence[Gait]) -> Iterable[Caution]:
     if len(runs) > 1:
         told = ", then ".join(
@@ -129,14 +139,14 @@ def _swapped(main: Gait) -> Iterable[Caution]:
 
 
 def _uneven(main: Gait) -> Iterable[Caution]:
-    for pair in main.placing.uneven if not main.placing.lead else ():
-        share = main.timing.hind_pair_pct if pair == "hinds" else main.timing.fore_pair_pct
-        if isinstance(share, Estimate):
-            yield Caution(
-                "uneven_pair",
-                f"the {pair} land unevenly: the right one {share.mean:.0f} % of the stride after the left, not 50. "
-                "If it is new, or comes again, ask a vet or farrier.",
-            )
+    pairs = {"hinds": main.timing.hind_pair_pct, "fores": main.timing.fore_pair_pct}
+    known = {name: share for name, share in pairs.items() if isinstance(share, Estimate)}
+    for name in main.placing.uneven if not main.placing.lead else ():
+        told = f"the {name} land unevenly: the right one {known[name].mean:.0f} % of the stride after the left, not 50."
+        advice = "If it is new, or comes again, ask a vet or farrier."
+        if len(known) < 2:
+            advice = "It may be a canter: mark the other pair too."
+        yield Caution("uneven_pair", f"{told} {advice}")
 
 
 def _few(main: Gait) -> Iterable[Caution]:
@@ -179,25 +189,30 @@ def _picture(strides: Strides) -> tuple[float, float] | None:
 
 
 def _lift_offs_missing(strides: Strides) -> Iterable[str]:
-    """Stances without their one lift-off, in feet whose lift-offs were marked otherwise."""
+    """Feet with stances that lack their one lift-off, though lift-offs of theirs were marked."""
     for limb in Limb:
         cycles = strides.cycles[limb]
-        if not any(cycle.lift_off for cycle in cycles):
-            continue
-        for cycle in cycles:
-            if cycle.lift_off is None:
-                found = between(strides.contacts.lift_offs(limb), cycle.start_s, cycle.next_landing.time_s)
-                count = "several lift-offs" if found else "no lift-off"
-                yield f"{count} between {cycle.landing} and {cycle.next_landing}; duty and support do without that stance."
+        without = [cycle for cycle in cycles if cycle.lift_off is None]
+        if without and len(without) < len(cycles):
+            first = without[0]
+            found = between(strides.contacts.lift_offs(limb), first.start_s, first.next_landing.time_s)
+            yield (
+                f"{limb}: {len(without)} of {len(cycles)} stances lack their one lift-off, the first after its "
+                f"{first.landing}{', which has several' if found else ''}; duty and support do without them."
+            )
 
 
 def _odd_stances(strides: Strides) -> Iterable[str]:
     """Stances far from what the foot usually takes, of feet that have enough of them to say."""
     for limb in Limb:
-        held = [(c, c.lift_off.time_s - c.start_s) for c in strides.cycles[limb] if c.lift_off]
-        usual = median(length for _, length in held) if len(held) > 2 else None
-        for cycle, length in held:
-            if usual and abs(length / usual - 1) > ODD_STANCE:
+        held = [(c, c.lift_off) for c in strides.cycles[limb] if c.lift_off]
+        if len(held) < 3:
+            continue
+        usual = median(off.time_s - c.start_s for c, off in held)
+        for cycle, off in held:
+            length = off.time_s - cycle.start_s
+            pictures = SURE_SDS * hypot(cycle.landing.sd_s, off.sd_s)
+            if abs(length - usual) > max(ODD_STANCE * usual, pictures):
                 yield f"{limb} stands {length:.3f} s from its {cycle.landing}, usually {usual:.3f} s: check its lift-off."
 
 

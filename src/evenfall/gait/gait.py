@@ -10,7 +10,7 @@ from evenfall.gait.timing import Timing, measure
 from evenfall.gait.zones import Placing, place
 from evenfall.strides import Strides
 
-__all__ = ["Gait", "read_gait"]
+__all__ = ["Gait", "read_gait", "withheld"]
 
 
 @dataclass(frozen=True)
@@ -85,4 +85,15 @@ def _with_a_lead(gait: Gait) -> Gait:
         timing=replace(gait.timing, left_right_pct=dict.fromkeys(gait.timing.left_right_pct, lead)),
         share_in_band=lead,
         shift=Shift.unknown("the gait has a lead; a shift of all fronts or all hinds has no meaning in it"),
+    )
+
+
+def withheld(gait: Gait, reason: str) -> Gait:
+    """Return the gait with its numbers and no verdict on them: too little was measured to give one."""
+    return replace(
+        gait,
+        placing=Placing.unknown(reason),
+        names=(),
+        share_in_band=Unknown(reason),
+        shift=Shift.unknown(reason),
     )

@@ -31,14 +31,15 @@ class RunSettings:
     Parameters
     ----------
     least_strides : int
-        Left and right strides that a run must have, counted together: 4 are two strides of the horse.
+        Left and right strides that a run must have, counted together: 6 are three strides of the horse, more
+        than one mistyped mark can spoil.
     least_step_pct : float
         The least step of a mean between runs.
     least_noise_pct : float
         Strides of one gait are taken to differ by at least this.
     """
 
-    least_strides: int = 4
+    least_strides: int = 6
     least_step_pct: float = 8.0
     least_noise_pct: float = 2.0
 

@@ -111,8 +111,8 @@ def measure(strides: Strides) -> Timing:
         stride_rate_per_min=_mean(_stride_lengths(strides, _rate)),
         stance_s={limb: _mean(_cycle_samples(strides, limb, _stance), NO_LIFT_OFFS) for limb in Limb},
         swing_s={limb: _mean(_cycle_samples(strides, limb, _swing), NO_LIFT_OFFS) for limb in Limb},
-        duty_pct=duty_pct,
-        duty_hinds_pct=_mean([*duty[Limb.LH], *duty[Limb.RH]], NO_LIFT_OFFS),
+        duty_pct={limb: _possible(share) for limb, share in duty_pct.items()},
+        duty_hinds_pct=_possible(_mean([*duty[Limb.LH], *duty[Limb.RH]], NO_LIFT_OFFS)),
         lateral_phase_pct=lateral_pct,
         diagonal_gap_pct=_sided(diagonal, about=12.5),
         lift_off_pct=_lift_offs(strides),
@@ -313,7 +313,7 @@ def _support(strides: Strides) -> dict[str, Quantity]:
     for kind in KINDS:
         sds = [100 * np.sqrt(2) * c.landing.sd_s / c.duration_s for c, _ in known]
         share = estimate([shares[kind] for _, shares in known], sds, missing=NO_LIFT_OFFS)
-        result[kind] = share if isinstance(share, Unknown) else share.clipped(0.0, 100.0)
+        result[kind] = _possible(share)
     return result
 
 
@@ -338,3 +338,8 @@ def _nearest_zero(share: Quantity) -> Quantity:
     if isinstance(share, Unknown):
         return share
     return share.scaled(1.0, plus=wrap(share.mean, 0.0) - share.mean)
+
+
+def _possible(share: Quantity) -> Quantity:
+    """A share with its interval cut to 0 to 100 %."""
+    return share if isinstance(share, Unknown) else share.clipped(0.0, 100.0)

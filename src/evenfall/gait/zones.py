@@ -45,6 +45,7 @@ THREE_BEAT_WITHIN = 6.25
 four-beat order of the gallop (our choice)."""
 
 LEAST_SHOWN = 0.05
+LIKELIER_THAN_NOT = 0.5
 
 
 @dataclass(frozen=True)
@@ -80,6 +81,11 @@ class Placing:
     walking_or_running: str
     walking_chance: float | None
 
+    @classmethod
+    def unknown(cls, reason: str) -> "Placing":
+        """Return a placing that cannot be told, with the reason."""
+        return cls(None, reason, (), None, (), None, "unknown", None)
+
     @property
     def confidence(self) -> float | None:
         """Probability of the zone that is given."""
@@ -106,8 +112,9 @@ def place(timing: Timing) -> Placing:
     pairs = {"hinds": timing.hind_pair_pct, "fores": timing.fore_pair_pct}
     known = {name: pair for name, pair in pairs.items() if isinstance(pair, Estimate)}
     uneven = tuple(name for name, pair in known.items() if abs(pair.mean - 50) > SYMMETRICAL_WITHIN)
-    lead = _lead(known) if len(uneven) == 2 else None
-    chances = _chances(timing, known, lead)
+    asymmetrical = _chance_of_lead(known)
+    lead = _lead(known) if len(uneven) == 2 and asymmetrical >= LIKELIER_THAN_NOT else None
+    chances = _chances(timing, asymmetrical, lead)
     return Placing(
         zone=chances[0][0] if chances else None,
         reason="" if chances else _why_no_zone(timing),
@@ -131,15 +138,12 @@ def zone_chances(phase: Estimate) -> tuple[tuple[str, float], ...]:
     return tuple(entry for i, entry in enumerate(ranked) if i == 0 or entry[1] >= LEAST_SHOWN)
 
 
-def _chances(
-    timing: Timing, pairs: Mapping[str, Estimate], lead: str | None
-) -> tuple[tuple[str, float], ...]:
+def _chances(timing: Timing, asymmetrical: float, lead: str | None) -> tuple[tuple[str, float], ...]:
     """Zones with their probabilities; canter or gallop among them as far as both pairs may be uneven."""
     phase = timing.lateral_phase_pct["both"]
     zones = () if isinstance(phase, Unknown) else zone_chances(phase)
     if not zones and not lead:
         return ()
-    asymmetrical = _chance_of_lead(pairs)
     ranked = [(zone, chance * (1 - asymmetrical)) for zone, chance in zones]
     with_lead = (_canter_or_gallop(timing, lead), asymmetrical)
     likeliest, *others = [with_lead, *ranked] if lead else [*ranked, with_lead]
@@ -147,11 +151,10 @@ def _chances(
 
 
 def _chance_of_lead(pairs: Mapping[str, Estimate]) -> float:
-    """Probability that both pairs land unevenly, each by its own interval; 0 where a pair is not known."""
-    if len(pairs) < 2:
-        return 0.0
+    """Probability that the pairs land unevenly, each by its own interval; a pair that is not known rules nothing out."""
     even = (50 - SYMMETRICAL_WITHIN, 50 + SYMMETRICAL_WITHIN)
-    return float(np.prod([1 - probability_between(pair, *even) for pair in pairs.values()]))
+    chances = [1 - probability_between(pair, *even) for pair in pairs.values()]
+    return float(np.prod(chances)) if chances else 0.0
 
 
 def _why_no_zone(timing: Timing) -> str:

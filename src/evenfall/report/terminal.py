@@ -48,7 +48,7 @@ def beat_line(gait: Gait, width: int = WIDEST) -> list[Text]:
     for side, hind in (("left", Limb.LH), ("right", Limb.RH)):
         row = [" "] * (width + 1)
         for sample in lateral_phases(gait.strides, hind):
-            row[_column(sample.value, width)] = "|" if sample.value <= SCALE[1] else ">"
+            row[_column(sample.value, width)] = _tick(sample.value)
         lines.append(Text(f"{side:>6} ").append("".join(row), style=COLOURS[hind]))
     low, high = (_column(edge, width) for edge in gait.goal.band_pct)
     band = "".join("▒" if low <= i <= high else "─" for i in range(width + 1))
@@ -57,6 +57,13 @@ def beat_line(gait: Gait, width: int = WIDEST) -> list[Text]:
     if isinstance(phase, Estimate):
         lines.append(_interval_row(phase, width))
     return lines
+
+
+def _tick(pct: float) -> str:
+    """A stride, or a sign that it lies off the scale."""
+    if pct < SCALE[0]:
+        return "<"
+    return "|" if pct <= SCALE[1] else ">"
 
 
 def footfall_bars(gait: Gait, width: int = WIDEST) -> list[Text]:

@@ -161,8 +161,8 @@ def say_shift(gait: Gait) -> str:
 def _undecided(gait: Gait, fronts: Estimate) -> str:
     if fronts.low <= 0 <= fronts.high:
         return (
-            "Cannot say in or out of the band yet: the mean is near its middle, and the interval is wider than the band "
-            "on this many strides. Mark more of them."
+            "Cannot say in or out of the band yet: on this many strides the interval reaches past the band's edges. "
+            "Mark more of them."
         )
     way = f"{_ways(fronts)} would {_reach(gait)}"
     return f"Too close to the band's edge to say in or out; more strides would tell. As it stands, {way}."
