@@ -47,6 +47,16 @@ def test_picture_numbers_are_recognised() -> None:
         date_contacts(landings(6, 42, 78), CLOCK)
 
 
+def test_picture_numbers_with_decimals_are_recognised_too() -> None:
+    """Seconds multiplied by the picture rate and not rounded."""
+    with pytest.raises(ContactsError, match="look like picture numbers"):
+        date_contacts(landings(6.3, 42.6, 78.9), CLOCK)
+
+
+def test_contacts_of_a_film_a_little_longer_are_only_cut() -> None:
+    assert len(date_contacts(landings(0.5, 1.5, 4.5), CLOCK).outside) == 1
+
+
 def test_milliseconds_are_recognised() -> None:
     with pytest.raises(ContactsError, match="look like milliseconds; divide by 1000"):
         date_contacts(landings(100.5, 700.25, 1300.0), CLOCK)

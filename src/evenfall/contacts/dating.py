@@ -9,6 +9,10 @@ from evenfall.timebase import Timebase
 __all__ = ["Dated", "date_contacts"]
 
 
+FAR = 3
+"""Contacts that are spread over this many lengths of the film are not in seconds (our choice)."""
+
+
 @dataclass(frozen=True)
 class Dated:
     """Contacts laid onto a film.
@@ -67,13 +71,14 @@ def _refuse_other_units(contacts: Contacts, timebase: Timebase) -> None:
     latest = last.time_s
     whole = all(time == round(time) for time in times)
     length = f"the film is {timebase.duration_s:.2f} s long"
-    if whole and latest <= timebase.n_frames:
+    far = latest - min(times) > FAR * timebase.duration_s
+    if (whole or far) and latest <= timebase.n_frames + 1:
         raise ContactsError(
             f"{latest:g} is no time in this film: {length}. The times look like picture numbers; divide each by "
             f"the picture rate ({timebase.file_fps:.3f}), or better, take each picture's own time.",
             line=last.line,
         )
-    if latest > 50 * timebase.duration_s and latest <= 1000 * timebase.times_s[-1] + 1000:
+    if far and latest <= 1000 * (timebase.times_s[-1] + 1):
         raise ContactsError(
             f"{latest:g} is no time in this film: {length}. The times look like milliseconds; divide by 1000.",
             line=last.line,
