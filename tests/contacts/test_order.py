@@ -113,3 +113,34 @@ def test_a_slip_says_which_lift_off_went_with_it() -> None:
     ]
     (slip,) = review_order(Contacts([*marks, *touch])).slips
     assert "the landing at 0.450 s (line 90) and the lift-off after it were set aside" in slip.reason
+
+
+def test_a_stretch_with_left_and_right_swapped_is_recognised() -> None:
+    fores = (Limb.LF, Limb.RF)
+    marks = [
+        replace(mark, limb=mark.limb.across) if mark.limb in fores and 2.0 < mark.time_s < 3.0 else mark
+        for mark in regular(duty_fore_pct=45)
+    ]
+    with pytest.raises(ContactsError, match="left and right swapped, there or from there on"):
+        review_order(Contacts(marks))
+
+
+@pytest.mark.parametrize("duty", [45, 55])
+def test_one_landing_given_to_the_foot_across_is_the_one_that_is_named(duty: float) -> None:
+    """Whether a lift-off happens to stand between or not: of the two landings the one that is the other foot's."""
+    marks = regular(duty_fore_pct=duty)
+    wrong = marks.landings(Limb.LF)[3]
+    given = Contacts([*marks.without([wrong]), replace(wrong, limb=Limb.RF)])
+    try:
+        told = review_order(given).slips[0].reason
+    except ContactsError as error:
+        told = str(error)
+    assert f"landing at {wrong.time_s:.3f} s" in told
+    assert "LF" in told
+
+
+def test_a_mark_made_twice_is_not_taken_for_a_swap() -> None:
+    marks = regular(lift_offs=False)
+    twice = Contacts([*marks, Contact(Limb.LF, Event.ON, marks.landings(Limb.LF)[3].time_s + 0.05)])
+    with pytest.raises(ContactsError, match="probably marked twice"):
+        review_order(twice)

@@ -25,6 +25,10 @@ __all__ = ["SHORT", "Reviewed", "Slip", "StrideYardstick", "review_order"]
 SHORT = 0.65
 """A foot that lands again within this share of a stride has a mark too many (our choice)."""
 
+HALF_A_STRIDE = (0.35, 0.65)
+ALONE = 0.4
+"""A landing this share of a stride away from every landing of the foot across may be that foot's (our choice)."""
+
 ALIKE = 0.15
 """Times from landing to landing that differ by less than this share are alike (our choice)."""
 
@@ -179,6 +183,8 @@ def _slip(contacts: Contacts, yardstick: StrideYardstick, first: Contact, second
         f"{limb} lands at {first.time_s:.3f} s and again at {second.time_s:.3f} s, but the other feet take {usual:.2f} s "
         f"for a stride; the landing at {false.time_s:.3f} s{line} and the lift-off {side} it were set aside."
     )
+    if _is_across(contacts, first, second, false, usual):
+        reason = f"{reason} Is it {limb.across}'s?"
     return Slip((false, *between), reason)
 
 
@@ -199,15 +205,33 @@ def _two_landings(contacts: Contacts, first: Contact, second: Contact, usual: fl
         f"{limb} lands at {first.time_s:.3f} s and again at {second.time_s:.3f} s with no lift-off between; "
         f"a stride of this horse lasts about {usual:.2f} s."
     )
-    other = limb.across
-    for mark in (second, first):
-        if _has_hole_at(contacts, other, mark.time_s, usual):
-            line = f" on line {mark.line}" if mark.line else ""
-            return f"{told} The landing at {mark.time_s:.3f} s{line} is probably {other}: left and right swapped?"
-    return f"{told} One of the two is probably marked twice; delete it."
+    swapped = [mark for mark in (second, first) if _is_across(contacts, first, second, mark, usual)]
+    if not swapped:
+        return f"{told} One of the two is probably marked twice; delete it."
+    mark = max(
+        swapped, key=lambda mark: round(_apart_s(contacts, mark) / usual, 1)
+    )  # the later one where both fit
+    line = f" on line {mark.line}" if mark.line else ""
+    return (
+        f"{told} The landing at {mark.time_s:.3f} s{line} is probably {limb.across}: left and right swapped, there or "
+        "from there on?"
+    )
 
 
-def _has_hole_at(contacts: Contacts, limb: Limb, time_s: float, usual: float) -> bool:
-    """Whether this foot lacks a landing about ``time_s``."""
-    times = [mark.time_s for mark in contacts.landings(limb)]
-    return bool(times) and min(abs(time - time_s) for time in times) > SHORT * usual
+def _is_across(contacts: Contacts, first: Contact, second: Contact, mark: Contact, usual: float) -> bool:
+    """Whether one of two landings is likely the foot across: half a stride after the other, where that foot has none.
+
+    ::
+
+        LF  |       |   |       |     the third is RF's: it comes half a stride after the second,
+        RF      |           |         and RF lands nowhere near it
+    """
+    half = (second.time_s - first.time_s) / usual if usual else 0.0
+    alone = ALONE * usual < _apart_s(contacts, mark) < float("inf")
+    return HALF_A_STRIDE[0] < half < HALF_A_STRIDE[1] and alone
+
+
+def _apart_s(contacts: Contacts, mark: Contact) -> float:
+    """Time from a landing to the nearest of the foot across; infinite if that foot has none."""
+    times = (other.time_s for other in contacts.landings(mark.limb.across))
+    return min((abs(time - mark.time_s) for time in times), default=float("inf"))
