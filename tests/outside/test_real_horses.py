@@ -52,15 +52,21 @@ def test_its_stride_lasts_as_long_as_a_walks(reading: Reading) -> None:
     assert 0.95 <= known(reading.main.timing.stride_s).mean <= 1.6
 
 
-def test_its_phase_lies_near_the_even_walks(name: str, reading: Reading) -> None:
+def test_its_phase_lies_near_the_even_walks(
+    name: str, reading: Reading, request: pytest.FixtureRequest
+) -> None:
     """Within 8 points of 25.
 
-    In walk3 the second reader's own marks say 33.1, whichever way they are averaged. The film agrees with the high side:
-    the one landing that pulls the mean down (LF at 1.511 s) is marked while the hoof is still in the air, about one
-    picture and a half before it lands.
+    walk3 is not: the second reader's own marks say 33.1, whichever way they are averaged. The film agrees with the
+    high side: the one landing that pulls the mean down (LF at 1.511 s) is marked while the hoof is still in the air,
+    about one picture and a half before it lands.
     """
+    if name == "walk3":
+        request.applymarker(
+            pytest.mark.xfail(strict=True, reason="the marks of this film say 33.1, 0.1 past the bar")
+        )
     phase = known(reading.main.timing.lateral_phase_pct["both"])
-    assert abs(phase.mean - 25) <= (8.2 if name == "walk3" else 8)
+    assert abs(phase.mean - 25) <= 8
 
 
 def test_the_interval_owns_the_coarse_picture_rate(reading: Reading) -> None:
