@@ -98,9 +98,30 @@ def test_importing_and_help_load_nothing_heavy(code: str) -> None:
     assert told.stdout.splitlines()[-1].strip() == "LOADED"
 
 
+@pytest.mark.parametrize("room", ["contacts", "contacts.sensor"])
+def test_contacts_load_arrays_and_nothing_heavier(room: str) -> None:
+    told = subprocess.run(
+        [sys.executable, "-c", f"import evenfall.{room}, sys; print(*[m for m in {HEAVY!r} if m in sys.modules])"],
+        capture_output=True, text=True, check=True,
+    )  # fmt: skip
+    assert told.stdout.split() == ["numpy"]
+
+
 @pytest.mark.parametrize(
     "stage",
-    ["timebase", "strides", "reading", "contacts", "gait", "clip", "report", "synth", "scoring", "flow"],
+    [
+        "timebase",
+        "strides",
+        "reading",
+        "contacts",
+        "contacts.sensor",
+        "gait",
+        "clip",
+        "report",
+        "synth",
+        "scoring",
+        "flow",
+    ],
 )
 def test_importing_a_stage_has_no_effect_on_disk_or_streams(stage: str, tmp_path: Path) -> None:
     told = subprocess.run(

@@ -54,6 +54,8 @@ def test_every_flow_of_a_statistic_has_its_methods_page() -> None:
         "runs",
         "drawn-films",
         "agreement",
+        "sound",
+        "sensor",
     } <= pages
 
 

@@ -5,7 +5,8 @@
     EvenfallError
     ├─ UnreadableInput          a file that is not what it should be       exit status 2
     │  ├─ ClipError             a film
-    │  └─ ContactsError         a contacts file; carries the line
+    │  ├─ ContactsError         a contacts file; carries the line
+    │  └─ SensorError           a limb sensor's file; carries the line
     ├─ WrongSetting             an option outside what makes sense         exit status 2
     ├─ UnwritableOutput         a place that cannot be written             exit status 2
     ├─ TooLittleEvidence        read well, but not enough to answer        exit status 3
@@ -15,12 +16,14 @@ A message says what was expected, what came, and the likely mistake or the next 
 """
 
 from pathlib import Path
+from typing import Self
 
 __all__ = [
     "Cancelled",
     "ClipError",
     "ContactsError",
     "EvenfallError",
+    "SensorError",
     "TooLittleEvidence",
     "UnreadableInput",
     "UnwritableOutput",
@@ -56,20 +59,30 @@ class ClipError(UnreadableInput):
         self.path = path
 
 
-class ContactsError(UnreadableInput):
-    """A contacts file breaks its contract; ``line`` is the line in the file, counted from 1, if one is to blame."""
-
-    code = "bad_contacts"
+class _TableError(UnreadableInput):
+    """A table breaks its contract; ``line`` is the line in the file, counted from 1, if one is to blame."""
 
     def __init__(self, message: str, *, line: int | None = None) -> None:
         super().__init__(f"line {line}: {message}" if line else message)
         self.line = line
 
-    def in_file(self, path: Path) -> "ContactsError":
+    def in_file(self, path: Path) -> Self:
         """Return the same error, naming the file."""
-        named = ContactsError(f"{path}: {self}")
+        named = type(self)(f"{path}: {self}")
         named.line = self.line
         return named
+
+
+class ContactsError(_TableError):
+    """A contacts file breaks its contract; ``line`` is the one to blame, if there is one."""
+
+    code = "bad_contacts"
+
+
+class SensorError(_TableError):
+    """A limb sensor's file breaks its contract; ``line`` is the one to blame, if there is one."""
+
+    code = "bad_sensor_file"
 
 
 class WrongSetting(EvenfallError):

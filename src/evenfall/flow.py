@@ -9,8 +9,9 @@ from pathlib import Path
 
 from evenfall.clip import Progress, open_clip
 from evenfall.contacts import Contacts, parse_contacts
+from evenfall.contacts.film import find_feet
 from evenfall.errors import ContactsError, UnwritableOutput, WrongSetting
-from evenfall.reading import Reading, ReadSettings, read_marked
+from evenfall.reading import Reading, ReadSettings, read_found, read_marked
 from evenfall.scoring import Agreement, ScoreSettings, score_contacts
 
 __all__ = [
@@ -25,13 +26,19 @@ __all__ = [
 
 
 def read_film(
-    film: Path, contacts_file: Path, settings: ReadSettings | None = None, *, progress: Progress | None = None
+    film: Path,
+    contacts_file: Path | None = None,
+    settings: ReadSettings | None = None,
+    *,
+    progress: Progress | None = None,
 ) -> Reading:
-    """Read a film with the contacts marked in it.
+    """Read a film, with the contacts marked in it or with the feet found in it.
 
     Parameters
     ----------
-    film, contacts_file : Path
+    film : Path
+    contacts_file : Path, optional
+        Without it the feet are found in the film.
     settings : ReadSettings, optional
     progress : Progress, optional
 
@@ -48,6 +55,9 @@ def read_film(
         If a setting is out of range.
     """
     settings = settings or ReadSettings()
+    if contacts_file is None:
+        clip = open_clip(film, capture_fps=settings.capture_fps)
+        return read_found(clip, find_feet(clip, facing=settings.facing, progress=progress), settings)
     marks = read_contacts(contacts_file)
     clip = open_clip(film, capture_fps=settings.capture_fps, progress=progress)
     return read_marked(clip, marks, settings)

@@ -8,6 +8,7 @@ from typing import Literal
 
 from evenfall.clip import Clip
 from evenfall.contacts import Contacts, Limb, Slip, date_contacts, review_order
+from evenfall.contacts.film import FilmFeet
 from evenfall.errors import TooLittleEvidence
 from evenfall.gait import (
     DEFAULT_GOAL,
@@ -16,6 +17,7 @@ from evenfall.gait import (
     Goal,
     Shift,
     about_contacts,
+    about_found,
     about_gait,
     about_speed,
     clock_doubtful,
@@ -26,7 +28,7 @@ from evenfall.gait import (
 )
 from evenfall.strides import Strides, build_strides
 
-__all__ = ["LEAST_STRIDES", "ReadSettings", "Reading", "read_marked"]
+__all__ = ["LEAST_STRIDES", "ReadSettings", "Reading", "read_found", "read_marked"]
 
 LEAST_STRIDES = 2
 """Under two strides there is no spread, and without a spread no answer."""
@@ -69,6 +71,8 @@ class Reading:
     cautions : tuple of Caution
     too_little : str
         Why there is no answer; empty if there is one.
+    feet : FilmFeet or None
+        What the film itself showed, where it was asked.
     """
 
     clip: Clip
@@ -79,6 +83,12 @@ class Reading:
     runs: tuple[Gait, ...]
     cautions: tuple[Caution, ...]
     too_little: str = ""
+    feet: FilmFeet | None = None
+
+    @property
+    def facing(self) -> Literal["left", "right"] | None:
+        """Which way the horse goes in the picture: as a person said, else as it was seen to go."""
+        return self.settings.facing or (self.feet.facing if self.feet else None)
 
     @property
     def main(self) -> Gait:
@@ -118,6 +128,29 @@ def read_marked(clip: Clip, marks: Contacts, settings: ReadSettings) -> Reading:
         *about_gait(runs, reading.main),
     )
     return _honest(replace(reading, cautions=cautions))
+
+
+def read_found(clip: Clip, feet: FilmFeet, settings: ReadSettings) -> Reading:
+    """Read an opened film with the feet found in it.
+
+    Only what the film showed enters the timing; what was inferred is kept among the contacts, and says so.
+
+    Parameters
+    ----------
+    clip : Clip
+    feet : FilmFeet
+    settings : ReadSettings
+
+    Returns
+    -------
+    Reading
+    """
+    if feet.too_little:
+        return replace(_unanswered(clip, settings, feet.too_little), feet=feet)
+    reading = read_marked(clip, feet.measured, settings)
+    every = feet.contacts if not reading.slips else reading.contacts
+    cautions = (*reading.cautions, *about_found(feet, settings.facing))
+    return replace(reading, contacts=every, cautions=cautions, feet=feet)
 
 
 def _honest(reading: Reading) -> Reading:

@@ -18,9 +18,9 @@ def add_reading_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--contacts",
         type=Path,
-        required=True,
         metavar="FILE",
-        help="when the feet land and leave: a CSV with the header limb,event,time_s",
+        help="when the feet land and leave: a CSV with the header limb,event,time_s; without it the feet are found "
+        "in the film",
     )
     parser.add_argument(
         "--capture-fps",

@@ -1,7 +1,18 @@
-"""Films opened with the exact time of every picture."""
+"""Films opened with the exact time of every picture, and of every sound."""
 
 from evenfall.clip.model import CaptureHint, Clip
 from evenfall.clip.opening import Progress, open_clip
-from evenfall.clip.pictures import Picture, pictures
+from evenfall.clip.pictures import Picture, grey_pictures, pictures
+from evenfall.clip.sound import Sound, read_sound
 
-__all__ = ["CaptureHint", "Clip", "Picture", "Progress", "open_clip", "pictures"]
+__all__ = [
+    "CaptureHint",
+    "Clip",
+    "Picture",
+    "Progress",
+    "Sound",
+    "grey_pictures",
+    "open_clip",
+    "pictures",
+    "read_sound",
+]

@@ -2,6 +2,7 @@
 
 from evenfall.gait.cautions import Caution, about_contacts, about_gait, about_speed, clock_doubtful
 from evenfall.gait.estimate import Estimate, Quantity, Unknown
+from evenfall.gait.found import about_found
 from evenfall.gait.gait import Gait, read_gait, withheld
 from evenfall.gait.goals import DEFAULT_GOAL, Goal, goals, named_goal
 from evenfall.gait.names import FittingName, TradeName, trade_names
@@ -26,6 +27,7 @@ __all__ = [
     "TradeName",
     "Unknown",
     "about_contacts",
+    "about_found",
     "about_gait",
     "about_speed",
     "clock_doubtful",

@@ -60,7 +60,7 @@ def _clip(reading: Reading) -> dict[str, Any]:
         "playback_factor": round(clip.timebase.playback_factor, 6),
         "width": clip.width,
         "height": clip.height,
-        "facing": reading.settings.facing,
+        "facing": reading.facing,
     }
 
 

@@ -1,0 +1,279 @@
+"""Bars: one foot standing at one place, with the moments it came and went.
+
+A hind foot often steps where the fore foot of its side has just left, so that one trace may hold two
+bars. They are parted where the leg's lean falls back and the sole's amount dips, about the horse's middle.
+"""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from evenfall.contacts.film.trace import Scene, Trace
+from evenfall.timebase import FloatArray
+
+__all__ = ["Bar", "bars_of", "chosen_bars"]
+
+THERE = 0.5
+"""Share of the sole over which a foot is there."""
+
+ARRIVED, ARRIVED_COARSE = 0.85, 0.5
+"""Share at which it has landed, where the rate shows its coming (30 pictures a second and more) and where not."""
+
+LEFT = 0.8
+"""Of that share, the part at which it has left: the heel rises before the toe."""
+
+FINE_S, COARSE_S = 1 / 30, 1 / 15
+BRIDGED_S = 0.11
+LEAST_S = 0.06
+PARTED_U = 0.1
+PARTING_U = 0.22
+CLOSE_U = 0.12
+LEAN_STEP = 0.04
+LEAN_S = 0.07
+CLEAR_S = 0.09
+
+
+@dataclass(frozen=True, eq=False)
+class Bar:
+    """One foot standing at one place.
+
+    Parameters
+    ----------
+    on_s, off_s : float
+        Real seconds; NaN where the film does not show it.
+    start_s, end_s : float
+        First and last picture in which it stands.
+    rough_on, rough_off : bool
+        Whether that moment was only parted from another foot's, not seen.
+    along : tuple of float
+        ``u`` at start and end.
+    point : ndarray, shape (2,)
+        Its sole in picture ``at``, small pixels.
+    at : int
+    contrast, noise : float
+        Grey levels.
+    leg : float
+        Share of the rows above it in which a leg was seen.
+    held_s : float
+        For how long something stood still there.
+    deep : bool
+        Whether its lowest point was followed down faint points.
+    like : tuple of Bar
+        Other looks at the same foot.
+    """
+
+    on_s: float
+    off_s: float
+    start_s: float
+    end_s: float
+    rough_on: bool
+    rough_off: bool
+    along: tuple[float, float]
+    point: FloatArray
+    at: int
+    contrast: float
+    noise: float
+    leg: float
+    held_s: float
+    deep: bool
+    like: tuple["Bar", ...] = ()
+
+    @property
+    def from_s(self) -> float:
+        """Landing where known, else the first picture."""
+        return self.on_s if np.isfinite(self.on_s) else self.start_s
+
+    @property
+    def to_s(self) -> float:
+        """Lift-off where known, else the last picture."""
+        return self.off_s if np.isfinite(self.off_s) else self.end_s
+
+    @property
+    def is_hind(self) -> bool:
+        """Whether it stands under the rear half."""
+        return sum(self.along) < 0
+
+    @property
+    def weight(self) -> float:
+        """How much it says: contrast by the time it was there and was seen to stand."""
+        return self.contrast * min(self.to_s - self.from_s, 0.3) * min(self.held_s, 0.25)
+
+    @property
+    def looks(self) -> tuple["Bar", ...]:
+        """The look itself and the others."""
+        return (self, *self.like)
+
+
+@dataclass(frozen=True)
+class _Part:
+    """A stretch of a trace, by its own indices; where it was parted from another foot, or None."""
+
+    start: int
+    end: int
+    parted_before: int | None = None
+    parted_after: int | None = None
+
+
+def bars_of(trace: Trace, scene: Scene) -> Iterator[Bar]:
+    """Find the feet that stood at one place.
+
+    Yields
+    ------
+    Bar
+    """
+    times = scene.times_s[trace.frames]
+    seen = np.array([k for k, _ in trace.place.seen]) - scene.first - trace.frames[0]
+    there = np.isfinite(trace.sole) & (trace.sole > THERE)
+    for start, end in _runs(there, times, max(BRIDGED_S, 1.5 / scene.fps)):
+        if ((seen >= start) & (seen <= end)).any():
+            for part in _parts(trace, times, (start, end), scene.fps):
+                bar = _bar(trace, times, part, scene.fps)
+                if bar is not None:
+                    yield bar
+
+
+def _runs(there: NDArray[np.bool_], times: FloatArray, gap_s: float) -> list[tuple[int, int]]:
+    """First and last index of each run, runs with a short gap between them joined."""
+    edges = np.flatnonzero(np.diff(np.r_[0, there.astype(np.int8), 0]))
+    runs: list[tuple[int, int]] = []
+    for start, stop in zip(edges[::2], edges[1::2], strict=True):
+        if runs and times[start] - times[runs[-1][1]] <= gap_s:
+            runs[-1] = (runs[-1][0], int(stop - 1))
+        else:
+            runs.append((int(start), int(stop - 1)))
+    return runs
+
+
+def _parts(trace: Trace, times: FloatArray, run: tuple[int, int], fps: float) -> list[_Part]:
+    start, end = run
+    if trace.along[start] <= PARTED_U or trace.along[end] >= -PARTED_U:
+        return [_Part(start, end)]
+    inner = np.arange(start + 1, end)
+    inner = inner[
+        (np.abs(trace.along[inner]) < PARTING_U)
+        & (times[inner] - times[start] > CLEAR_S)
+        & (times[end] - times[inner] > CLEAR_S)
+        & np.isfinite(trace.sole[inner])
+    ]
+    if not len(inner):
+        return [_Part(start, end)]
+    usual = float(np.nanmedian(trace.sole[start : end + 1]))
+    dips = 2 * np.clip(usual - trace.sole[inner], 0, 0.6)
+    falls = np.array([_lean_fall(trace.lean[start : end + 1], k - start, fps) for k in inner]) / LEAN_STEP
+    at = int(inner[np.argmax(falls + dips - (trace.along[inner] / CLOSE_U) ** 2)])
+    return [_Part(start, at, None, at), _Part(at, end, at, None)]
+
+
+def _lean_fall(lean: FloatArray, k: int, fps: float) -> float:
+    """How far the leg's lean falls back across index ``k``."""
+    size = max(1, round(LEAN_S * fps)) + (fps < 20)
+    before, after = lean[max(0, k - size) : k], lean[k + 1 : k + 1 + size]
+    before, after = before[np.isfinite(before)], after[np.isfinite(after)]
+    return float(np.median(before) - np.median(after)) if len(before) and len(after) else 0.0
+
+
+def _bar(trace: Trace, times: FloatArray, part: _Part, fps: float) -> Bar | None:
+    if part.end - part.start < 1:
+        return None
+    on, first, rough_on = _landing(trace.sole, times, part, fps)
+    backwards = _Part(
+        len(times) - 1 - part.end, len(times) - 1 - part.start, _mirror(part.parted_after, len(times))
+    )
+    off, last, rough_off = _landing(trace.sole[::-1], -times[::-1], backwards, fps, LEFT)
+    last = len(times) - 1 - last
+    if times[last] - times[first] < LEAST_S:
+        return None
+    return Bar(
+        on_s=on,
+        off_s=-off,
+        start_s=float(times[first]),
+        end_s=float(times[last]),
+        rough_on=rough_on,
+        rough_off=rough_off,
+        along=(float(trace.along[first]), float(trace.along[last])),
+        point=trace.point,
+        at=trace.at,
+        contrast=trace.contrast,
+        noise=trace.noise,
+        leg=float(np.median(trace.leg[first : last + 1])),
+        held_s=len(trace.place.seen) / fps,
+        deep=trace.place.deep,
+    )
+
+
+def _mirror(index: int | None, n: int) -> int | None:
+    return None if index is None else n - 1 - index
+
+
+def _landing(
+    sole: FloatArray, times: FloatArray, part: _Part, fps: float, share: float = 1.0
+) -> tuple[float, int, bool]:
+    """When the sole's amount reaches its level, the first index at it, and whether that was only parted.
+
+    The lift-off is the same with time running backwards.
+    """
+    inside = sole[part.start : part.end + 1]
+    usual = float(np.nanmedian(inside))
+    level = share * _arrived(fps)
+    if part.parted_before is None:
+        return (*_crossing(sole, times, part, level * usual), False)
+    at = part.parted_before
+    dip = usual - float(np.nanmin(sole[max(0, at - 1) : at + 2]))
+    part_way = 1 - (0.4 if share == 1 else 0.5) * dip / usual
+    crossing, first = _crossing(sole, times, part, max(level, part_way) * usual)
+    if dip < 0.06 * usual or not crossing >= times[max(0, at - 1)]:
+        return float(times[at]), max(first, at), True
+    return crossing, first, False
+
+
+def _arrived(fps: float) -> float:
+    """The level that counts as landed: near the whole sole, or half of it where pictures are far apart."""
+    coarse = np.clip((1 / fps - FINE_S) / (COARSE_S - FINE_S), 0, 1)
+    return float(ARRIVED + (ARRIVED_COARSE - ARRIVED) * coarse)
+
+
+def _crossing(sole: FloatArray, times: FloatArray, part: _Part, level: float) -> tuple[float, int]:
+    """Where the amount rises through the level, between two pictures; NaN where that is not seen."""
+    reached = np.flatnonzero(sole[part.start : part.end + 1] >= level)
+    first = part.start + int(reached[0]) if len(reached) else part.end
+    before = first - 1
+    if before < 0 or not sole[before] < level or not len(reached):
+        return np.nan, first
+    share = (level - sole[before]) / (sole[first] - sole[before])
+    return float(times[before] + share * (times[first] - times[before])), first
+
+
+LEG_SHARE = 0.75
+CONTRAST_SHARE = 0.4
+SAME_PLACE = 0.06
+
+
+def chosen_bars(found: Sequence[Bar], scene: Scene) -> list[Bar]:
+    """Drop what has no leg above it or stands out too little; gather several looks at one foot.
+
+    Returns
+    -------
+    list of Bar
+        In order of time.
+    """
+    legged = sorted(bar.contrast for bar in found if bar.leg > 0.9)
+    usual = float(np.median(legged[-12:])) if legged else 0.0
+    good = [bar for bar in found if bar.leg >= LEG_SHARE and bar.contrast > CONTRAST_SHARE * usual]
+    kept: list[list[Bar]] = []
+    for bar in sorted(good, key=lambda b: -b.weight):
+        same = next((looks for looks in kept if _same_foot(bar, looks[0], scene)), None)
+        if same is None:
+            kept.append([bar])
+        else:
+            same.append(bar)
+    return sorted((replace(looks[0], like=tuple(looks[1:])) for looks in kept), key=lambda b: b.start_s)
+
+
+def _same_foot(bar: Bar, other: Bar, scene: Scene) -> bool:
+    both = min(bar.end_s, other.end_s) - max(bar.start_s, other.start_s)
+    if both <= 0.4 * min(bar.end_s - bar.start_s, other.end_s - other.start_s):
+        return False
+    apart = scene.camera.carried_to(bar.point, bar.at, other.at) - other.point
+    return bool(np.abs(apart).max() < SAME_PLACE * scene.horse.width[other.at - scene.first])

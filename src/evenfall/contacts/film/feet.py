@@ -1,0 +1,242 @@
+"""Whose foot is whose: rides, limbs, contacts on the clip's clock, and what they are worth; or why there are none."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import Literal
+
+import numpy as np
+
+from evenfall.clip import Clip, Progress
+from evenfall.contacts.film.pattern import Pattern, fit_pattern
+from evenfall.contacts.film.seeing import Seen, see_film
+from evenfall.contacts.film.sides import Sides, tell_sides
+from evenfall.contacts.film.stances import Moment, Stance, stances_of
+from evenfall.contacts.model import Contact, Contacts, Event, Limb
+
+__all__ = ["INFERRED", "SEEN_IN_FILM", "FilmFeet", "Ride", "find_feet"]
+
+SEEN_IN_FILM = "film"
+INFERRED = "film, inferred"
+
+RIDE_S = 7.0
+"""A longer ride is read in parts of about this length, so that its pace may change."""
+
+LEAST_RIDE_S = 1.0
+GAP_S = 0.5
+LEAST_ADVANCE = 0.12
+"""Widths a second under which a horse does not pass from side to side."""
+
+FORE_U = 0.22
+LEAST_SCORE = 0.5
+LEAST_LEAD = 1.2
+LEAST_SURENESS = 1.5
+ROUGH_SD_S = 0.03
+Facing = Literal["left", "right"]
+
+
+@dataclass(frozen=True, eq=False)
+class Ride:
+    """One pass of the horse, or a part of a long one.
+
+    Parameters
+    ----------
+    start_s, end_s : float
+        Real seconds.
+    heading : int
+        1 where it goes right in the picture, -1 where left.
+    pattern : Pattern or None
+    stances : tuple of Stance
+    sides : Sides or None
+    refused : str
+        Why its feet are not told; empty if they are.
+    """
+
+    start_s: float
+    end_s: float
+    heading: int
+    pattern: Pattern | None
+    stances: tuple[Stance, ...]
+    sides: Sides | None
+    refused: str
+
+    def limb(self, stance: Stance) -> Limb:
+        """Which foot a stance is of: the near side is the right one of a horse that goes right."""
+        near = self.sides is not None and self.sides.is_near(stance)
+        right = near == (self.heading > 0)
+        return Limb(("R" if right else "L") + ("H" if stance.hind else "F"))
+
+
+@dataclass(frozen=True, eq=False)
+class FilmFeet:
+    """The feet found in a film.
+
+    Parameters
+    ----------
+    contacts : Contacts
+        On the clip's clock; source ``film`` where the film showed the moment, ``film, inferred`` where it was put
+        where the foot's other strides expect it.
+    facing : str or None
+    seen : Seen
+    rides : tuple of Ride
+    too_little : str
+        Why there are none; empty if there are.
+    """
+
+    contacts: Contacts
+    facing: Facing | None
+    seen: Seen
+    rides: tuple[Ride, ...]
+    too_little: str
+
+    @property
+    def measured(self) -> Contacts:
+        """Only the contacts the film showed."""
+        return self.contacts.only(lambda mark: mark.source == SEEN_IN_FILM)
+
+
+def find_feet(clip: Clip, *, facing: Facing | None = None, progress: Progress | None = None) -> FilmFeet:
+    """Find when each foot lands and leaves, in the film itself.
+
+    Parameters
+    ----------
+    clip : Clip
+    facing : {"left", "right"}, optional
+        Which way the horse goes in the picture, if a person says so; without it, as it is seen to go.
+    progress : Progress, optional
+        Called many times a second with the share done; it may raise to stop the work.
+
+    Returns
+    -------
+    FilmFeet
+        With ``too_little`` set where the film cannot tell.
+
+    Raises
+    ------
+    ClipError
+        If the film cannot be decoded to its end.
+    """
+    heading = {"right": 1, "left": -1, None: None}[facing]
+    seen = see_film(clip, heading=heading, progress=progress)
+    rides = tuple(_ride(seen, start, end, heading or way) for start, end, way in _spans(seen))
+    told = [ride for ride in rides if not ride.refused]
+    contacts = Contacts(
+        mark for ride in told for mark in _contacts(ride, seen, clip.timebase.playback_factor)
+    )
+    return FilmFeet(contacts, _facing(told), seen, rides, "" if told else _why_none(seen, rides))
+
+
+def _spans(seen: Seen) -> Iterator[tuple[float, float, int]]:
+    """From when to when, and which way, the horse passes."""
+    passing = seen.seen & (np.abs(np.nan_to_num(seen.advance)) >= LEAST_ADVANCE)
+    indices = np.flatnonzero(passing)
+    if not len(indices):
+        return
+    way = np.sign(seen.advance[indices])
+    breaks = (np.diff(seen.times_s[indices]) > GAP_S) | (np.diff(way) != 0)
+    for part in np.split(indices, np.flatnonzero(breaks) + 1):
+        start, end = float(seen.times_s[part[0]]), float(seen.times_s[part[-1]])
+        if end - start >= LEAST_RIDE_S:
+            borders = np.linspace(start, end, max(1, round((end - start) / RIDE_S)) + 1)
+            for a, b in pairwise(borders):
+                yield float(a), float(b), int(np.sign(seen.advance[part[0]]))
+
+
+def _ride(seen: Seen, start_s: float, end_s: float, heading: int) -> Ride:
+    bars = [bar for bar in seen.bars if start_s <= (bar.from_s + bar.to_s) / 2 <= end_s]
+    visible = _visible(seen, start_s, end_s, heading)
+    pattern = fit_pattern(bars, visible)
+    if pattern is None:
+        reason = "hardly a foot is seen to stand still on the ground"
+        return Ride(start_s, end_s, heading, None, (), None, reason)
+    stances = tuple(stances_of(pattern, bars, visible))
+    sides = tell_sides(stances, pattern.half_s, seen.camera, (seen.times_s, seen.width))
+    return Ride(start_s, end_s, heading, pattern, stances, sides, _doubt(pattern, sides))
+
+
+def _visible(
+    seen: Seen, start_s: float, end_s: float, heading: int
+) -> tuple[tuple[float, float], tuple[float, float]]:
+    """From when to when the fores, and the hinds, are in the picture."""
+    during = (seen.times_s >= start_s) & (seen.times_s <= end_s)
+    spans = []
+    for u in (FORE_U, -FORE_U):
+        x = seen.middle + heading * u * seen.width
+        inside = np.flatnonzero(during & (x > 0.03 * seen.picture[0]) & (x < 0.97 * seen.picture[0]))
+        ends = seen.times_s[inside[[0, -1]]] if len(inside) else np.array([start_s, end_s])
+        spans.append((float(ends[0]), float(ends[1])))
+    return spans[0], spans[1]
+
+
+def _doubt(pattern: Pattern, sides: Sides | None) -> str:
+    """Why the feet of a ride are not told; empty if they are."""
+    if min(pair.score for pair in pattern.pairs) < LEAST_SCORE:
+        return "the feet that are seen do not follow one another as a horse's do"
+    if sides is None or sides.lead < LEAST_LEAD or sides.sureness < LEAST_SURENESS:
+        return "which feet are the near ones cannot be told"
+    return ""
+
+
+def _contacts(ride: Ride, seen: Seen, playback_factor: float) -> Iterator[Contact]:
+    first, last = seen.times_s[0] + 0.5 / seen.fps, seen.times_s[-1] - 0.5 / seen.fps
+    for stance in ride.stances:
+        for event, moment in ((Event.ON, stance.on), (Event.OFF, stance.off)):
+            measured = bool(np.isfinite(moment.time_s))
+            time_s = moment.time_s if measured else moment.expected_s
+            if not stance.bars or not first < time_s < last:
+                continue
+            yield Contact(
+                limb=ride.limb(stance),
+                event=event,
+                time_s=float(time_s * playback_factor),
+                sd_s=_sd_s(moment, seen.fps) * playback_factor,
+                source=SEEN_IN_FILM if measured else INFERRED,
+                confidence=_confidence(ride, stance, moment),
+            )
+
+
+def _sd_s(moment: Moment, fps: float) -> float:
+    """Standard deviation, real seconds: the picture interval's, the looks' own, and more where it was not seen."""
+    interval = 1 / fps / np.sqrt(12)
+    if not np.isfinite(moment.time_s):
+        return float(max(2 * moment.scatter_s, ROUGH_SD_S))
+    rough = ROUGH_SD_S if moment.rough else 0.0
+    return float(np.hypot(np.hypot(interval, 1.5 * moment.spread_s), rough))
+
+
+def _confidence(ride: Ride, stance: Stance, moment: Moment) -> float:
+    """Probability that this foot did this about then; see docs/methods/film.md for how it was calibrated."""
+    if ride.sides is None or ride.pattern is None:
+        return 0.0
+    side = 1 / (1 + np.exp(-ride.sides.lead))
+    fit = max((fit for fit, _ in stance.bars), default=0.0)
+    off = abs(moment.time_s - moment.expected_s) / max(2.5 * moment.scatter_s, 0.02)
+    doubt = (
+        0.03 + 0.12 * max(0.0, 0.7 - fit) + 0.1 * float(np.clip(off - 1, 0, 2)) if np.isfinite(off) else 0.5
+    )
+    doubt += 0.15 * moment.rough + 0.05 * (moment.looks < 2)
+    return float(np.clip((1 - doubt) * side, 0.05, 0.99))
+
+
+def _facing(told: Sequence[Ride]) -> Facing | None:
+    headings = {ride.heading for ride in told}
+    return None if len(headings) != 1 else ("right" if headings == {1} else "left")
+
+
+def _why_none(seen: Seen, rides: Sequence[Ride]) -> str:
+    share = float(seen.seen.mean())
+    if share < 0.15 and not rides:
+        return (
+            "no horse was found: nothing of a horse's size stands out from the ground long enough. Film the horse "
+            "from the side, all of it in the picture, against open ground."
+        )
+    if not rides:
+        return (
+            "something is there, and it does not pass from side to side. Is the horse seen from in front or behind, "
+            "or standing? Film it from the side as it goes by."
+        )
+    reasons = list(dict.fromkeys(ride.refused for ride in rides))
+    return (
+        f"the feet cannot be read in this film: {'; '.join(reasons)}. Film from the side on short or bare ground, all "
+        "four feet in the picture, the camera at the height of the rider's knee or higher; or mark the feet by hand."
+    )

@@ -1,0 +1,176 @@
+"""The empty ground behind the horse, and how each picture differs from it.
+
+The ground at any place is what it looks like while the horse is elsewhere: the median of pictures some
+seconds around, laid onto each other, with the horse's own stretch left out of each.
+"""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from evenfall.contacts.film.camera import CameraPath
+from evenfall.timebase import FloatArray
+
+__all__ = ["Ground", "Planes", "Stretches", "differences", "empty_grounds", "planes_of", "warped"]
+
+Grey = NDArray[np.uint8]
+Mask = NDArray[np.bool_]
+Stretches = Callable[[int], tuple[float, float]]
+"""The columns, from and to, in which the horse stands in a picture."""
+Planes = Callable[[int, int], FloatArray | None]
+"""Homography from one picture of a window onto another; None where they lie on each other as they are."""
+
+SPAN_S = 3.0
+SAMPLES = 21
+EVERY_S = 0.5
+LEAST_SAMPLES = 3
+BLUR_PX = 0.8
+
+
+@dataclass(frozen=True, eq=False)
+class Ground:
+    """The empty ground as seen from one picture.
+
+    Parameters
+    ----------
+    at : int
+        The picture it is laid onto.
+    grey : ndarray of uint8, shape (h, w)
+    known : ndarray of bool, shape (h, w)
+    """
+
+    at: int
+    grey: Grey
+    known: Mask
+
+
+def planes_of(camera: CameraPath, first: int, onto: FloatArray) -> Planes:
+    """Return the homographies between pictures of a window that starts at picture ``first``.
+
+    Parameters
+    ----------
+    onto : ndarray, shape (3, 3)
+        From the camera's pictures to those in hand: their scale and the rows cut off.
+    """
+    back = np.linalg.inv(onto)
+
+    def between(start: int, end: int) -> FloatArray | None:
+        if camera.unmoved(first + start, first + end):
+            return None
+        return np.asarray(onto @ camera.between(first + start, first + end) @ back)
+
+    return between
+
+
+def warped(picture: Grey, plane: FloatArray) -> Grey:
+    """Return the picture seen through a homography, of the same size; black where it does not reach."""
+    return np.asarray(cv2.warpPerspective(picture, plane, picture.shape[::-1]), np.uint8)
+
+
+def empty_grounds(
+    pictures: Sequence[Grey],
+    times_s: FloatArray,
+    planes: Planes,
+    horse: Stretches | None = None,
+) -> list[Ground]:
+    """Find the empty ground every half second.
+
+    Parameters
+    ----------
+    pictures : sequence of ndarray of uint8, shape (h, w)
+    times_s : ndarray, shape (n,)
+        Real seconds.
+    planes : callable
+        Homography from one picture onto another, both by index; None where they lie on each other.
+    horse : callable, optional
+        The columns to leave out of each picture.
+
+    Returns
+    -------
+    list of Ground
+    """
+    return [_ground_at(at, pictures, times_s, planes, horse) for at in _every(times_s, EVERY_S)]
+
+
+def _every(times_s: FloatArray, step_s: float) -> list[int]:
+    marks = np.arange(times_s[0], times_s[-1] + step_s / 2, step_s)
+    return sorted({int(np.argmin(np.abs(times_s - mark))) for mark in marks})
+
+
+def _ground_at(
+    at: int,
+    pictures: Sequence[Grey],
+    times_s: FloatArray,
+    planes: Planes,
+    horse: Stretches | None,
+) -> Ground:
+    near = np.flatnonzero(np.abs(times_s - times_s[at]) <= SPAN_S)
+    picked = near[np.unique(np.linspace(0, len(near) - 1, min(SAMPLES, len(near))).astype(int))]
+    seen, free = [], []
+    layers = []
+    for index in picked:
+        plane = planes(int(index), at)
+        layers.append(pictures[index] if plane is None else warped(pictures[index], plane))
+        whole = np.full_like(pictures[index], 255)
+        seen.append(_reach(whole, plane))
+        if horse:
+            left, right = horse(int(index))
+            whole[:, max(0, int(left)) : max(0, int(right) + 1)] = 0
+            free.append(_reach(whole, plane))
+    grey, known = _median(layers, seen)
+    if horse:
+        without, _ = _median(layers, free)
+        enough = np.sum(free, axis=0) >= LEAST_SAMPLES
+        grey, known = np.where(enough, without, grey), known | enough
+    return Ground(at, grey, known)
+
+
+def _reach(whole: Grey, plane: FloatArray | None) -> Mask:
+    return np.asarray((whole if plane is None else warped(whole, plane)) > 250)
+
+
+def _median(layers: Sequence[Grey], used: Sequence[Mask]) -> tuple[Grey, Mask]:
+    """Median over the layers where they are used; the unused count in turn as darkest and brightest."""
+    filled = np.empty((len(layers), *layers[0].shape), np.uint8)
+    unused = np.zeros(layers[0].shape, np.uint8)
+    for k, (layer, use) in enumerate(zip(layers, used, strict=True)):
+        filled[k] = np.where(use, layer, np.where(unused & 1, np.uint8(255), np.uint8(0)))
+        unused += ~use
+    middle = len(layers) // 2
+    return np.partition(filled, middle, axis=0)[middle], len(layers) - unused >= LEAST_SAMPLES
+
+
+def plain_difference(picture: Grey, ground: Grey) -> Grey:
+    """How far each point differs, grey levels."""
+    return np.asarray(cv2.absdiff(picture, ground), np.uint8)
+
+
+def differences(  # noqa: PLR0913, PLR0917 - the pictures and what each step does to them
+    pictures: Sequence[Grey],
+    times_s: FloatArray,
+    planes: Planes,
+    grounds: Sequence[Ground],
+    difference: Callable[[Grey, Grey], Grey] = plain_difference,
+    tick: Callable[[], None] = lambda: None,
+) -> NDArray[np.uint8]:
+    """How far each picture differs from the empty ground under it; 0 where the ground is not known.
+
+    Returns
+    -------
+    ndarray of uint8, shape (n, h, w)
+    """
+    out = np.empty((len(pictures), *pictures[0].shape), np.uint8)
+    ground_times = np.array([times_s[ground.at] for ground in grounds])
+    for index, picture in enumerate(pictures):
+        tick()
+        ground = grounds[int(np.argmin(np.abs(ground_times - times_s[index])))]
+        plane = planes(ground.at, index)
+        grey, known = ground.grey, ground.known
+        if plane is not None:
+            grey, known = warped(grey, plane), _reach(known.astype(np.uint8) * 255, plane)
+        out[index] = difference(picture, grey)
+        out[index][~known] = 0
+    return out

@@ -1,0 +1,213 @@
+"""The feet of a whole film: windows read one by one, rides laid end to end, contacts with what they are worth."""
+
+from dataclasses import dataclass
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from evenfall.clip import Clip, Progress
+from evenfall.contacts.film.bars import Bar, bars_of, chosen_bars
+from evenfall.contacts.film.camera import CameraPath
+from evenfall.contacts.film.ground import BLUR_PX, differences, empty_grounds, planes_of
+from evenfall.contacts.film.horse import HorsePath, find_horse
+from evenfall.contacts.film.standing import Lower, leg_contrast, standing_places
+from evenfall.contacts.film.trace import Scene, traces
+from evenfall.contacts.film.windows import Window, windows
+from evenfall.timebase import FloatArray
+
+__all__ = ["Seen", "see_film"]
+
+SHADE = 0.65
+SHADE_KEPT = 0.25
+SHADE_PX = 9
+LEG_ROWS = 0.42
+MARGIN = 0.08
+STRIP_U = np.linspace(-0.75, 0.75, 151)
+STRIP_ABOVE = 0.05
+
+
+@dataclass(frozen=True, eq=False)
+class Seen:
+    """Everything the film showed, before it is told whose foot is whose.
+
+    Parameters
+    ----------
+    times_s : ndarray, shape (n,)
+        Real seconds of the pictures looked at.
+    camera : CameraPath
+    middle, width, bottom, advance : ndarray, shape (n,)
+        Of the horse, small pixels; NaN where there is none. ``advance`` in widths a second.
+    seen, at_edge : ndarray of bool, shape (n,)
+    contrast, noise, sharpness : ndarray, shape (n,)
+        Grey levels of the legs and of the bare ground, and how sharp the picture is.
+    bars : tuple of Bar
+    strip : ndarray of uint8, shape (n, 151)
+        How the ground line differs from empty ground along the horse, from three quarters of its width behind
+        its middle to as far before it.
+    picture : tuple of int
+        Width and height of the small picture.
+    """
+
+    times_s: FloatArray
+    camera: CameraPath
+    middle: FloatArray
+    width: FloatArray
+    bottom: FloatArray
+    advance: FloatArray
+    seen: NDArray[np.bool_]
+    at_edge: NDArray[np.bool_]
+    contrast: FloatArray
+    noise: FloatArray
+    sharpness: FloatArray
+    bars: tuple[Bar, ...]
+    strip: NDArray[np.uint8]
+    picture: tuple[int, int]
+
+    @property
+    def fps(self) -> float:
+        """Pictures looked at in a real second."""
+        return float(1 / np.median(np.diff(self.times_s)))
+
+
+def see_film(clip: Clip, *, heading: int | None = None, progress: Progress | None = None) -> Seen:
+    """Look at every picture of a film for feet that stand.
+
+    Parameters
+    ----------
+    clip : Clip
+    heading : int, optional
+        1 for a horse that goes right in the picture, -1 for left; without it, as it is seen to go.
+    progress : Progress, optional
+        Called many times a second; it may raise to stop the work.
+
+    Returns
+    -------
+    Seen
+
+    Raises
+    ------
+    ClipError
+        If the film cannot be decoded to its end.
+    """
+    views: list[_View] = []
+    for window in windows(clip, progress):
+        views.append(_view(window, heading))
+        camera, picture = window.camera, window.small[0].shape[::-1]
+    joined = {
+        name: np.concatenate([getattr(view, name) for view in views])
+        for name in _View.__dataclass_fields__
+        if name != "bars"
+    }
+    bars = tuple(bar for view in views for bar in view.bars)
+    return Seen(camera=camera, bars=bars, picture=(picture[0], picture[1]), **joined)
+
+
+@dataclass(frozen=True, eq=False)
+class _View:
+    """What one window gives for its own pictures; fields as in `Seen`."""
+
+    times_s: FloatArray
+    middle: FloatArray
+    width: FloatArray
+    bottom: FloatArray
+    advance: FloatArray
+    seen: NDArray[np.bool_]
+    at_edge: NDArray[np.bool_]
+    contrast: FloatArray
+    noise: FloatArray
+    sharpness: FloatArray
+    strip: NDArray[np.uint8]
+    bars: tuple[Bar, ...]
+
+
+def _view(window: Window, heading: int | None) -> _View:
+    own = (window.times_s >= window.own[0]) & (window.times_s < window.own[1])
+    horse = find_horse(window.small, window.times_s, window.camera, window.first)
+    window.tick()
+    if horse is None:
+        return _nothing(window.times_s[own])
+    lower = _lower(window, horse)
+    bars = _bars(window, lower, heading or _heading(horse))
+    kept = [int(k) for k in np.flatnonzero(own)]
+    return _View(
+        times_s=window.times_s[own],
+        middle=horse.middle[own],
+        width=horse.width[own],
+        bottom=horse.bottom[own],
+        advance=horse.advance[own],
+        seen=horse.seen[own],
+        at_edge=horse.at_edge[own],
+        contrast=lower.contrast[own],
+        noise=lower.noise[own],
+        sharpness=np.array([_sharpness(window, lower, k) for k in kept]),
+        strip=np.array([_strip(lower, k) for k in kept]),
+        bars=tuple(bar for bar in bars if window.own[0] <= (bar.from_s + bar.to_s) / 2 < window.own[1]),
+    )
+
+
+def _nothing(times_s: FloatArray) -> _View:
+    empty, no = np.full(len(times_s), np.nan), np.zeros(len(times_s), bool)
+    strip = np.zeros((len(times_s), len(STRIP_U)), np.uint8)
+    return _View(times_s, empty, empty, empty, empty, no, no, empty, empty, empty, strip, ())
+
+
+def _lower(window: Window, horse: HorsePath) -> Lower:
+    """Cut the pictures off above the legs and take the empty ground from them."""
+    down = window.small[0].shape[0]
+    top = int(np.clip(horse.bottom.min() - LEG_ROWS * horse.width.max(), 0, down - 20))
+    pictures = [picture[top:] for picture in window.small]
+    planes = planes_of(window.camera, window.first, np.array([[1.0, 0, 0], [0, 1, -top], [0, 0, 1]]))
+    grounds = empty_grounds(pictures, window.times_s, planes, lambda k: _stretch(horse, k))
+    window.tick()
+    differs = differences(pictures, window.times_s, planes, grounds, _without_shade, window.tick)
+    noise = np.array([float(np.median(picture[::4, ::4])) for picture in differs])
+    fps = float(1 / np.median(np.diff(window.times_s)))
+    contrast = leg_contrast(differs, top, horse, fps)
+    return Lower(window.first, window.times_s, top, differs, noise, contrast, planes, horse)
+
+
+def _stretch(horse: HorsePath, k: int) -> tuple[float, float]:
+    room = MARGIN * horse.width[k]
+    return horse.left[k] - room, horse.right[k] + room
+
+
+def _without_shade(picture: NDArray[np.uint8], ground: NDArray[np.uint8]) -> NDArray[np.uint8]:
+    """Difference from the ground as dark as its shade would be, mixed with a part of the plain difference."""
+    a, b = (cv2.GaussianBlur(grey, (0, 0), BLUR_PX).astype(np.float32) for grey in (picture, ground))
+    size = (SHADE_PX, SHADE_PX)
+    shade = np.clip((cv2.blur(a, size) + 4) / (cv2.blur(b, size) + 4), SHADE, 1.0)
+    mixed = (1 - SHADE_KEPT) * np.abs(a - shade * b) + SHADE_KEPT * np.abs(a - b)
+    return np.asarray(cv2.convertScaleAbs(mixed), np.uint8)
+
+
+def _heading(horse: HorsePath) -> int:
+    return 1 if np.median(horse.advance) >= 0 else -1
+
+
+def _bars(window: Window, lower: Lower, heading: int) -> list[Bar]:
+    horse = lower.horse
+    scene = Scene(window.first, window.times_s, window.full, window.scale, window.camera, horse, heading)
+    found: list[Bar] = []
+    for place in standing_places(lower, window.camera, window.tick):
+        window.tick()
+        for trace in traces(scene, place):
+            found += bars_of(trace, scene)
+    return chosen_bars(found, scene)
+
+
+def _sharpness(window: Window, lower: Lower, k: int) -> float:
+    """Spread of the Laplacian over the bare ground's grey spread: low where the picture is blurred."""
+    part = window.small[k][lower.top :]
+    return float(cv2.Laplacian(part, cv2.CV_32F).std() / (part.std() + 1))
+
+
+def _strip(lower: Lower, k: int) -> NDArray[np.uint8]:
+    """How the ground line differs along the horse: the most over the rows of the hooves."""
+    horse, picture = lower.horse, lower.differs[k]
+    bottom = int(np.clip(horse.bottom[k] - lower.top, 2, len(picture)))
+    rows = picture[max(0, bottom - max(2, int(STRIP_ABOVE * horse.width[k]))) : bottom]
+    columns = np.round(horse.middle[k] + STRIP_U * horse.width[k]).astype(int)
+    inside = (columns >= 0) & (columns < picture.shape[1])
+    line = rows.max(axis=0)[np.clip(columns, 0, picture.shape[1] - 1)]
+    return np.where(inside, line, 0).astype(np.uint8)

@@ -1,0 +1,185 @@
+"""Near and far: which of each pair is on the side the camera stands.
+
+The near feet tread lower in the picture than the far ones. Every two stances near in time are laid into
+one picture; how much higher one is than the other is explained by the slope of the path, and by a near and
+a far track. Whether the fores' and the hinds' turns go together, and which turn is near, is what explains
+the heights best; how much better than the other way says how sure that is.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from evenfall.contacts.film.bars import Bar
+from evenfall.contacts.film.camera import CameraPath
+from evenfall.contacts.film.stances import Stance
+from evenfall.timebase import FloatArray
+
+__all__ = ["Sides", "tell_sides"]
+
+NEAR_IN_TIME = 2.6
+"""Half strides within which two stances are compared."""
+
+PRECISION = 0.008
+"""Spread of a sole's height, widths of the horse (our choice, about a pixel in a small picture)."""
+
+NARROWING = (0.05, 0.05, 0.03, 0.03, 0.02, 0.02, 0.012, 0.012, 0.01, 0.01, 0.01, 0.01)
+STARTS = (None, 0.02, -0.02)
+SLOPE_HELD = 0.01
+
+
+@dataclass(frozen=True)
+class Sides:
+    """Which stances are near.
+
+    Parameters
+    ----------
+    near_parity : int
+        Stance numbers of the fores with this remainder by 2 are near.
+    hinds_shifted : bool
+        Whether the hinds' near stances are those with the other remainder.
+    gap : float
+        Height of the near track under the far one, widths of the horse.
+    lead : float
+        How much better this explains the heights than fores and hinds put together the other way, in
+        log-likelihood; 0 is not at all.
+    sureness : float
+        The gap by its standard error.
+    """
+
+    near_parity: int
+    hinds_shifted: bool
+    gap: float
+    lead: float
+    sureness: float
+
+    def is_near(self, stance: Stance) -> bool:
+        """Whether the stance's foot is on the camera's side."""
+        shift = int(self.hinds_shifted and stance.hind)
+        return (stance.number + shift) % 2 == self.near_parity
+
+
+@dataclass(frozen=True, eq=False)
+class _Pairs:
+    """Two soles compared: how far apart along the path, how much lower, with what weight."""
+
+    apart: FloatArray
+    lower: FloatArray
+    weight: FloatArray
+    stances: list[tuple[Stance, Stance]]
+    count: int
+
+
+@dataclass(frozen=True)
+class _Sole:
+    stance: Stance
+    bar: Bar
+    weight: float
+
+
+def tell_sides(
+    stances: Sequence[Stance], half_s: float, camera: CameraPath, where: tuple[FloatArray, FloatArray]
+) -> Sides | None:
+    """Tell near from far.
+
+    Parameters
+    ----------
+    stances : sequence of Stance
+    half_s : float
+    camera : CameraPath
+    where : (times_s, width)
+        Time of every picture of the camera's path, and the horse's width in it.
+
+    Returns
+    -------
+    Sides or None
+        None where too few stances can be compared.
+    """
+    pairs = _pairs(_soles(stances), half_s, camera, where)
+    if pairs is None:
+        return None
+    fits = [_fit(pairs, shifted) for shifted in (False, True)]
+    (cost, gap, error), (other, *_) = fits if fits[0][0] <= fits[1][0] else fits[::-1]
+    return Sides(
+        near_parity=0 if gap > 0 else 1,
+        hinds_shifted=fits[0][0] > fits[1][0],
+        gap=abs(gap),
+        lead=other - cost,
+        sureness=abs(gap) / max(error, 1e-9),
+    )
+
+
+def _soles(stances: Sequence[Stance]) -> list[_Sole]:
+    """Every look at every stance that covers it well, the weights of one stance adding up to 1."""
+    soles = []
+    for stance in stances:
+        looks = [look for _, bar in stance.bars for look in bar.looks if _covers(look, stance)]
+        looks = [look for look in looks if not look.deep] or looks
+        weights = [float(np.sqrt(look.contrast)) * min(look.held_s, 0.3) for look in looks]
+        soles += [
+            _Sole(stance, look, weight / sum(weights)) for look, weight in zip(looks, weights, strict=True)
+        ]
+    return soles
+
+
+def _covers(look: Bar, stance: Stance) -> bool:
+    both = min(look.to_s, stance.off.expected_s) - max(look.from_s, stance.on.expected_s)
+    shorter = min(look.end_s - look.start_s, stance.off.expected_s - stance.on.expected_s)
+    return both > 0.4 * shorter
+
+
+def _pairs(
+    soles: Sequence[_Sole], half_s: float, camera: CameraPath, where: tuple[FloatArray, FloatArray]
+) -> _Pairs | None:
+    times_s, width = where
+    middle = float(np.mean([sole.stance.middle_s for sole in soles])) if soles else 0.0
+    rows, stances = [], []
+    for k, a in enumerate(soles):
+        for b in soles[k + 1 :]:
+            between = (a.stance.middle_s + b.stance.middle_s) / 2
+            if a.stance is b.stance or abs(a.stance.middle_s - b.stance.middle_s) > NEAR_IN_TIME * half_s:
+                continue
+            at = min(int(np.searchsorted(times_s, between)), len(times_s) - 1)
+            one, two = (camera.carried_to(sole.bar.point, sole.bar.at, at) for sole in (a, b))
+            apart, lower = (one - two) / width[at]
+            rows.append((apart, apart * (between - middle), lower, np.sqrt(a.weight * b.weight)))
+            stances.append((a.stance, b.stance))
+    if len(rows) < 6:
+        return None
+    table = np.array(rows)
+    return _Pairs(table[:, :2], table[:, 2], table[:, 3], stances, len({id(s.stance) for s in soles}))
+
+
+def _fit(pairs: _Pairs, shifted: bool) -> tuple[float, float, float]:
+    """Cost, gap and its standard error for one way of putting fores and hinds together."""
+    side = np.array([(_side(a, shifted) - _side(b, shifted)) / 2 for a, b in pairs.stances])
+    design = np.c_[pairs.apart, side]
+    return min((_narrowed(pairs, design, start) for start in STARTS), key=lambda fit: fit[0])
+
+
+def _side(stance: Stance, shifted: bool) -> int:
+    return 1 - 2 * ((stance.number + int(shifted and stance.hind)) % 2)
+
+
+def _narrowed(pairs: _Pairs, design: FloatArray, start: float | None) -> tuple[float, float, float]:
+    """Weighted least squares that listens less and less to what lies far off; the slopes lightly held."""
+    held = SLOPE_HELD * np.eye(3)[:2]
+    solution = np.array([0.0, 0.0, start or 0.0])
+    trust = np.ones(len(pairs.lower))
+    for turn, reach in enumerate(NARROWING):
+        rest = pairs.lower - design @ solution
+        if turn or start is not None:
+            trust = 1 / (1 + (rest / reach) ** 2)
+        root = np.sqrt(pairs.weight * trust)
+        solution = np.linalg.lstsq(
+            np.r_[design * root[:, None], held], np.r_[pairs.lower * root, 0, 0], rcond=None
+        )[0]
+        if start is not None and reach > 0.02:
+            solution[2] = start
+    rest = pairs.lower - design @ solution
+    cost = pairs.count * float(np.average(np.log1p((rest / PRECISION) ** 2), weights=pairs.weight))
+    spread = float(np.sqrt((root**2 * rest**2).sum() / (root**2).sum()))
+    scaled = (design * root[:, None]).T @ (design * root[:, None]) / pairs.weight.sum() * pairs.count
+    error = spread * float(np.sqrt(np.linalg.pinv(scaled)[2, 2]))
+    return cost, float(solution[2]), error

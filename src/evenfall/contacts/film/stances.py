@@ -1,0 +1,201 @@
+"""Each stance of the pattern with the bars that show it, and the moments of landing and lift-off.
+
+A moment is the weighted median of what the several looks at its bars say; where none says it, it is
+inferred from the foot's other strides and called so. Every moment is checked against the pair's own run,
+a line through its moments with a place for a left-right difference and a slow change of pace.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from evenfall.contacts.film.bars import Bar
+from evenfall.contacts.film.pattern import Pattern, overlap
+from evenfall.timebase import FloatArray
+
+__all__ = ["Moment", "Stance", "stances_of"]
+
+LEAST_OVERLAP = 0.3
+NEAR = 0.3
+TRUSTED_NEAR = 0.15
+ROUGH_WEIGHT = 0.15
+LEAST_SCATTER_S = 0.004
+EDGE = 0.1
+
+
+@dataclass
+class Moment:
+    """A landing or a lift-off.
+
+    Parameters
+    ----------
+    expected_s : float
+        Where the pair's run puts it.
+    time_s : float
+        Where the bars put it; NaN where they do not say.
+    looks : int
+        How many looks said so.
+    spread_s : float
+        Their weighted median distance from it.
+    scatter_s : float
+        Of the pair's moments of this kind about their run.
+    rough : bool
+        Whether every look only parted it from another foot's.
+    """
+
+    expected_s: float
+    time_s: float = float("nan")
+    looks: int = 0
+    spread_s: float = 0.0
+    scatter_s: float = 0.03
+    rough: bool = False
+
+
+@dataclass
+class Stance:
+    """One foot down once.
+
+    Parameters
+    ----------
+    hind : bool
+    number : int
+        Within its pair; odd and even are the two sides.
+    on, off : Moment
+    bars : list of (float, Bar)
+        How well each fits, and the bar.
+    """
+
+    hind: bool
+    number: int
+    on: Moment
+    off: Moment
+    bars: list[tuple[float, Bar]] = field(default_factory=list)
+
+    @property
+    def middle_s(self) -> float:
+        """Expected middle."""
+        return (self.on.expected_s + self.off.expected_s) / 2
+
+
+def stances_of(
+    pattern: Pattern, bars: Sequence[Bar], visible: tuple[tuple[float, float], tuple[float, float]]
+) -> list[Stance]:
+    """Lay the bars onto the pattern's stances.
+
+    Returns
+    -------
+    list of Stance
+        Those in which that part of the horse is in the picture, in order of pair and time.
+    """
+    stances = [stance for hind in (False, True) for stance in _expected(pattern, hind, visible[hind])]
+    for bar in bars:
+        _give(bar, stances, visible)
+    for stance in stances:
+        _date(stance, pattern.half_s)
+    for _ in range(2):
+        for hind in (False, True):
+            _run([stance for stance in stances if stance.hind is hind])
+        for stance in stances:
+            _date(stance, pattern.half_s)
+    return stances
+
+
+def _expected(pattern: Pattern, hind: bool, visible: tuple[float, float]) -> list[Stance]:
+    pair, half = pattern.pairs[hind], pattern.half_s
+    first, last = visible
+    low = int((first - pair.phase_s - pair.stance_s) / half) - 1
+    high = int((last - pair.phase_s) / half) + 2
+    stances = []
+    for number in range(low, high):
+        on = pair.phase_s + number * half
+        off = on + pair.stance_s
+        if off >= first + EDGE * pair.stance_s and on <= last - EDGE * pair.stance_s:
+            stances.append(Stance(hind, number, Moment(on), Moment(off)))
+    return stances
+
+
+def _give(bar: Bar, stances: list[Stance], visible: tuple[tuple[float, float], tuple[float, float]]) -> None:
+    """Give the bar to the stance it fits best, if any."""
+    fits = []
+    for stance in stances:
+        first, last = visible[stance.hind]
+        begin, end = max(stance.on.expected_s, first), min(stance.off.expected_s, last)
+        fit = float(overlap(begin, end, bar.from_s, bar.to_s)) if stance.hind is bar.is_hind else 0.0
+        fits.append(fit)
+    if fits and max(fits) > LEAST_OVERLAP:
+        best = int(np.argmax(fits))
+        stances[best].bars.append((fits[best], bar))
+
+
+def _date(stance: Stance, half: float) -> None:
+    for moment, which in ((stance.on, "on"), (stance.off, "off")):
+        said = [
+            (time, weight, rough)
+            for _, bar in stance.bars
+            for look in bar.looks
+            for time, weight, rough in [_said(look, which, moment.expected_s, half)]
+            if weight > 0
+        ]
+        moment.looks, moment.rough = len(said), bool(said) and all(rough for *_, rough in said)
+        if said:
+            times, weights = np.array([(time, weight) for time, weight, _ in said]).T
+            moment.time_s = weighted_median(times, weights)
+            moment.spread_s = weighted_median(np.abs(times - moment.time_s), weights)
+        else:
+            moment.time_s = float("nan")
+
+
+def _said(look: Bar, which: str, expected_s: float, half: float) -> tuple[float, float, bool]:
+    """What one look says of the moment, its weight (0 for nothing), and whether it is rough."""
+    time, rough = (look.on_s, look.rough_on) if which == "on" else (look.off_s, look.rough_off)
+    if not abs(time - expected_s) < NEAR * half:
+        return time, 0.0, rough
+    trust = float(np.exp(-0.5 * ((time - expected_s) / (TRUSTED_NEAR * half)) ** 2))
+    weight = np.sqrt(look.contrast) * min(look.held_s, 0.3) * trust
+    return time, float(weight * (ROUGH_WEIGHT if rough else 1.0)), rough
+
+
+def _run(pair: list[Stance]) -> None:
+    """Fit the pair's landings, and its lift-offs, by their number; set where each is expected."""
+    for which in ("on", "off"):
+        moments = [getattr(stance, which) for stance in pair]
+        numbers = np.array([stance.number for stance in pair], float)
+        times = np.array([moment.time_s for moment in moments])
+        known = np.isfinite(times)
+        if known.sum() < 4:
+            continue
+        design = _design(numbers, numbers[known].mean(), int(known.sum()))
+        expected, scatter = _robust_line(design, times, known)
+        for moment, time in zip(moments, expected, strict=True):
+            moment.expected_s, moment.scatter_s = float(time), scatter
+
+
+def _design(numbers: FloatArray, centre: float, n: int) -> FloatArray:
+    """Columns: level and pace; the two sides' difference from 6 moments on; a change of pace from 8 on."""
+    columns = [np.ones_like(numbers), numbers]
+    if n >= 6:
+        columns.append(numbers % 2 * 2 - 1)
+    if n >= 8:
+        columns.append((numbers - centre) ** 2)
+    return np.stack(columns, axis=1)
+
+
+def _robust_line(
+    design: FloatArray, times: FloatArray, known: np.ndarray[tuple[int], np.dtype[np.bool_]]
+) -> tuple[FloatArray, float]:
+    """Least squares with far moments weighed down; every stance's expected time, and the scatter."""
+    weights = np.ones(int(known.sum()))
+    for _ in range(8):
+        solution = np.linalg.lstsq(design[known] * weights[:, None], times[known] * weights, rcond=None)[0]
+        rest = times[known] - design[known] @ solution
+        scatter = max(1.4826 * float(np.median(np.abs(rest))), LEAST_SCATTER_S)
+        weights = 1 / np.sqrt(1 + (rest / (1.5 * scatter)) ** 2)
+    return design @ solution, scatter
+
+
+def weighted_median(values: FloatArray, weights: FloatArray) -> float:
+    """The value at which half of the weight is reached."""
+    order = np.argsort(values)
+    reached = np.cumsum(weights[order]) / weights.sum()
+    return float(values[order][min(int(np.searchsorted(reached, 0.5)), len(values) - 1)])

@@ -1,0 +1,257 @@
+"""What stands still on the ground: the lowest points of the legs that do not move over it.
+
+A leg that swings has left its place a twentieth of a second later; a hoof that stands has not. The least
+difference from the empty ground over that time, each picture laid onto the one in the middle, keeps the
+standing feet and loses the swinging ones.
+"""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from evenfall.contacts.film.camera import CameraPath
+from evenfall.contacts.film.ground import Planes, warped
+from evenfall.contacts.film.horse import HorsePath, median_smooth
+from evenfall.timebase import FloatArray
+
+__all__ = ["Lower", "Place", "leg_contrast", "standing_places"]
+
+Grey = NDArray[np.uint8]
+Point = tuple[float, float]
+
+STILL_S = 0.05
+SHARES = (0.45, 0.25)
+"""Shares of the legs' contrast over which a picture point counts as leg: a strict and a lenient look."""
+
+FAINT_SHARE = 0.12
+"""A pale hoof under a dark leg may differ from the ground by as little as this share."""
+
+REACH = 0.035
+GAP_S = 0.1
+LEAST_S = 0.06
+SAME_PLACE = 0.004
+
+
+@dataclass(frozen=True, eq=False)
+class Lower:
+    """The lower part of a window's pictures, and how it differs from the empty ground.
+
+    Parameters
+    ----------
+    first : int
+        The camera's index of the first picture.
+    times_s : ndarray, shape (n,)
+    top : int
+        The first row that is kept.
+    differs : ndarray of uint8, shape (n, h, w)
+    noise, contrast : ndarray, shape (n,)
+        Of the bare ground, and of the legs.
+    planes : callable
+    horse : HorsePath
+    """
+
+    first: int
+    times_s: FloatArray
+    top: int
+    differs: NDArray[np.uint8]
+    noise: FloatArray
+    contrast: FloatArray
+    planes: Planes
+    horse: HorsePath
+
+    @property
+    def fps(self) -> float:
+        """Pictures in a real second."""
+        return float(1 / np.median(np.diff(self.times_s)))
+
+
+@dataclass
+class Place:
+    """A place on the ground where something stood.
+
+    Parameters
+    ----------
+    at : int
+        The camera's index of the picture in which ``point`` is given.
+    point : ndarray, shape (2,)
+    seen : list of (int, Point)
+        Pictures in which it was seen, and where.
+    deep : bool
+        Whether faint points below the leg were followed down.
+    """
+
+    at: int
+    point: FloatArray
+    seen: list[tuple[int, Point]] = field(default_factory=list)
+    deep: bool = False
+
+
+def leg_contrast(differs: NDArray[np.uint8], top: int, horse: HorsePath, fps: float) -> FloatArray:
+    """How strongly the lower legs differ from the ground; shape (n,)."""
+    contrast = np.full(len(differs), np.nan)
+    for k, picture in enumerate(differs):
+        bottom = int(min(picture.shape[0], horse.bottom[k] - top))
+        rows = slice(int(max(0, bottom - 0.22 * horse.width[k])), bottom)
+        part = picture[rows, int(max(0, horse.left[k])) : int(max(0, horse.right[k]))]
+        if part.size:
+            contrast[k] = np.percentile(part, 93)
+    return median_smooth(contrast, round(fps)) if np.isfinite(contrast).any() else np.zeros(len(differs))
+
+
+def standing_places(lower: Lower, camera: CameraPath, tick: Callable[[], None] = lambda: None) -> list[Place]:
+    """Find the places where something stood still.
+
+    Parameters
+    ----------
+    lower : Lower
+    camera : CameraPath
+
+    Returns
+    -------
+    list of Place
+        In no order; a place may be found twice where the looks differ.
+    """
+    still = []
+    for k in range(len(lower.differs)):
+        tick()
+        still.append(_still(lower, k))
+    looks = [[_tips(lower, still[k], k, share) for k in range(len(still))] for share in SHARES]
+    deep = [[_followed_down(lower, k, tip) for tip in tips] for k, tips in enumerate(looks[0])]
+    found = [place for tips in looks for place in _linked(lower, camera, tips)]
+    for place in _linked(lower, camera, deep):
+        place.deep = True
+        found.append(place)
+    return _without_twins(found, lower, camera)
+
+
+def _still(lower: Lower, k: int) -> Grey:
+    """Least difference over the pictures around, laid onto picture ``k``."""
+    step = max(1, round(STILL_S * lower.fps))
+    least = lower.differs[k]
+    for offset in sorted({-step, -(step + 1) // 2, (step + 1) // 2, step}):
+        j = k + offset
+        if 0 <= j < len(lower.differs):
+            plane = lower.planes(j, k)
+            other = lower.differs[j] if plane is None else warped(lower.differs[j], plane)
+            least = np.asarray(cv2.min(least, other), np.uint8)
+    return np.asarray(least, np.uint8)
+
+
+def _tips(lower: Lower, still: Grey, k: int, share: float) -> list[Point]:
+    """Lowest points of what stands still around the horse; pixels of the whole small picture."""
+    horse, width = lower.horse, lower.horse.width[k]
+    left = int(max(0, horse.left[k] - 0.1 * width))
+    right = int(min(still.shape[1], horse.right[k] + 0.1 * width))
+    bottom = int(min(still.shape[0], horse.bottom[k] - lower.top + 0.05 * width))
+    top = int(max(0, bottom - 0.3 * width))
+    threshold = max(8.0, 4 * lower.noise[k], share * lower.contrast[k])
+    mask = (still[top:bottom, left:right] > threshold).astype(np.uint8)
+    if not mask.size or not mask.any():
+        return []
+    mask = cv2.morphologyEx(mask, cv2.MORPH_OPEN, np.ones((max(3, int(0.03 * width)), 2), np.uint8))
+    lowest = np.where(mask.any(axis=0), len(mask) - 1 - np.argmax(mask[::-1], axis=0), -1)
+    around = np.ones((1, 2 * max(2, int(0.02 * width)) + 1), np.uint8)
+    highest = cv2.dilate(lowest.astype(np.float32)[None], around)[0]
+    peak = (lowest >= highest) & (lowest > 0.25 * len(mask))
+    edges = np.flatnonzero(np.diff(np.r_[0, peak.astype(np.int8), 0]))
+    return [
+        (left + (a + b - 1) / 2, lower.top + top + float(lowest[a]))
+        for a, b in zip(edges[::2], edges[1::2], strict=True)
+    ]
+
+
+def _followed_down(lower: Lower, k: int, tip: Point) -> Point:
+    """Follow faint points below a leg's end, at most a hoof and a pastern down."""
+    width, picture = lower.horse.width[k], lower.differs[k]
+    threshold = max(3.5, 4 * lower.noise[k], FAINT_SHARE * lower.contrast[k])
+    x, y = round(tip[0]), int(tip[1] - lower.top)
+    half = max(2, int(0.02 * width))
+    left = max(0, x - half)
+    below = picture[y + 1 : y + 1 + int(0.06 * width), left : x + half + 1] > threshold
+    rows = np.flatnonzero(below.sum(axis=1) >= 2)
+    reached = _unbroken(rows)
+    if reached < 1:
+        return tip
+    return (left + float(np.flatnonzero(below[reached]).mean()), lower.top + y + 1.0 + reached)
+
+
+def _unbroken(rows: NDArray[np.int64]) -> int:
+    """The last row of a run that starts at the top and skips one row at most; -1 for none."""
+    last = -1
+    for row in rows:
+        if row - last > 2:
+            break
+        last = int(row)
+    return last
+
+
+def _linked(lower: Lower, camera: CameraPath, tips: Sequence[Sequence[Point]]) -> list[Place]:
+    """Link points that stay at one place on the ground from picture to picture."""
+    open_places: list[Place] = []
+    closed: list[Place] = []
+    for k, here in enumerate(tips):
+        now = lower.first + k
+        for place in open_places:
+            place.point, place.at = camera.carried_to(place.point, place.at, now), now
+        taken = _joined(open_places, here, now, REACH * lower.horse.width[k])
+        limit = lower.times_s[k] - GAP_S - 0.5 / lower.fps
+        closed += [p for p in open_places if lower.times_s[p.seen[-1][0] - lower.first] < limit]
+        open_places = [p for p in open_places if lower.times_s[p.seen[-1][0] - lower.first] >= limit]
+        fresh = [tip for j, tip in enumerate(here) if j not in taken]
+        open_places += [Place(now, np.array(tip), [(now, tip)]) for tip in fresh]
+    return [_settled(place, camera) for place in closed + open_places if _long_enough(place, lower)]
+
+
+def _joined(places: list[Place], tips: Sequence[Point], now: int, reach: float) -> set[int]:
+    """Give each place its nearest point; return the points that were given."""
+    pairs = sorted(
+        (float(np.hypot(*(place.point - np.array(tip)))), i, j)
+        for i, place in enumerate(places)
+        for j, tip in enumerate(tips)
+    )
+    done: set[int] = set()
+    taken: set[int] = set()
+    for distance, i, j in pairs:
+        if distance > reach:
+            break
+        if i in done or j in taken:
+            continue
+        done.add(i)
+        taken.add(j)
+        place = places[i]
+        place.seen.append((now, tips[j]))
+        place.point = place.point + (np.array(tips[j]) - place.point) / min(len(place.seen), 8)
+    return taken
+
+
+def _long_enough(place: Place, lower: Lower) -> bool:
+    start, end = (lower.times_s[place.seen[k][0] - lower.first] for k in (0, -1))
+    return len(place.seen) >= 3 and end - start >= LEAST_S
+
+
+def _settled(place: Place, camera: CameraPath) -> Place:
+    """Give the place as the median of where it was seen, in the middle one of those pictures."""
+    middle = place.seen[len(place.seen) // 2][0]
+    points = np.array([camera.carried_to(np.array(tip), k, middle) for k, tip in place.seen])
+    place.at, place.point = middle, np.array([np.median(points[:, 0]), np.percentile(points[:, 1], 60)])
+    return place
+
+
+def _without_twins(places: list[Place], lower: Lower, camera: CameraPath) -> list[Place]:
+    """Of places that are the same to a hoof's breadth at the same time, keep the one seen longest."""
+    kept: list[Place] = []
+    for place in sorted(places, key=lambda p: -len(p.seen)):
+        near = SAME_PLACE * lower.horse.width[place.at - lower.first]
+        if not any(_is_twin(place, other, camera, near) for other in kept):
+            kept.append(place)
+    return kept
+
+
+def _is_twin(place: Place, other: Place, camera: CameraPath, near: float) -> bool:
+    apart = camera.carried_to(other.point, other.at, place.at) - place.point
+    both = min(place.seen[-1][0], other.seen[-1][0]) - max(place.seen[0][0], other.seen[0][0])
+    shorter = min(p.seen[-1][0] - p.seen[0][0] for p in (place, other))
+    return bool(np.abs(apart).max() < near and both > 0.5 * shorter)

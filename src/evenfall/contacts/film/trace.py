@@ -1,0 +1,277 @@
+"""What happens at one place on the ground over time: when the sole is there, and how the leg above leans.
+
+A small patch of the full picture is cut out around the place in every picture, the empty ground taken
+off. How much of the standing sole is in it (1 while the foot stands, 0 when it is gone) rises within a
+picture or two when the hoof arrives and falls when it leaves. The leg above leans back when the foot has
+landed and forward when it leaves, so a second foot that takes the same place shows as a sudden lean back.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from evenfall.contacts.film.camera import CameraPath
+from evenfall.contacts.film.horse import HorsePath
+from evenfall.contacts.film.standing import Place
+from evenfall.timebase import FloatArray
+
+__all__ = ["Scene", "Trace", "traces"]
+
+HALF_WIDTH, ABOVE, BELOW = 0.08, 0.15, 0.012
+"""Size of the patch around the place, in widths of the horse."""
+
+SOLE_HALF, SOLE_ABOVE, SOLE_ROWS, TOE = 0.028, 0.055, 0.017, 0.6
+"""Where in it the sole is sought, how many rows it takes, and the share of it that counts as toe."""
+
+PAD_S = 0.9
+AWAY_S = 3.0
+CLEAR_S = 0.12
+AWAY_U = 0.62
+EMPTY_SAMPLES = 31
+SHADE = 0.65
+"""Ground no darker than this share of itself may be in the horse's shade."""
+
+SHADE_KEPT = 0.25
+LEAN_FROM = 0.03
+
+
+@dataclass(frozen=True, eq=False)
+class Scene:
+    """A window's full pictures, with all that was found of camera and horse.
+
+    Parameters
+    ----------
+    first : int
+        The camera's index of the first picture.
+    times_s : ndarray, shape (n,)
+    full : sequence of ndarray of uint8
+        The pictures at full size.
+    scale : tuple of float
+        Full pixels in one pixel of the small picture, across and down.
+    camera : CameraPath
+    horse : HorsePath
+    heading : int
+        1 where the horse goes right in the picture, -1 where left.
+    """
+
+    first: int
+    times_s: FloatArray
+    full: Sequence[NDArray[np.uint8]]
+    scale: tuple[float, float]
+    camera: CameraPath
+    horse: HorsePath
+    heading: int
+
+    @property
+    def fps(self) -> float:
+        """Pictures in a real second."""
+        return float(1 / np.median(np.diff(self.times_s)))
+
+    def along(self, point: FloatArray, at: int, frames: NDArray[np.int64]) -> FloatArray:
+        """Where along the horse a ground point lies in each picture: ``u``, in widths, forward positive."""
+        x = self.camera.carried(point, at, frames + self.first)[:, 0]
+        return np.asarray((x - self.horse.middle[frames]) * self.heading / self.horse.width[frames])
+
+
+@dataclass(frozen=True, eq=False)
+class Trace:
+    """One place over time.
+
+    Parameters
+    ----------
+    frames : ndarray of int, shape (m,)
+        Pictures of the window.
+    sole : ndarray, shape (m,)
+        How much of the standing sole is there; NaN where the place is out of the picture.
+    lean : ndarray, shape (m,)
+        Where the leg above stands against the sole, in widths, forward positive; NaN where none is seen.
+    leg : ndarray, shape (m,)
+        Share of the rows above in which a leg is seen.
+    along : ndarray, shape (m,)
+        ``u`` of the place.
+    contrast, noise : float
+        Of the sole against the ground, and of the ground, grey levels.
+    point : ndarray, shape (2,)
+        The sole's lowest point in picture ``at`` (the camera's index), small pixels.
+    at : int
+    place : Place
+    """
+
+    frames: NDArray[np.int64]
+    sole: FloatArray
+    lean: FloatArray
+    leg: FloatArray
+    along: FloatArray
+    contrast: float
+    noise: float
+    point: FloatArray
+    at: int
+    place: Place
+
+
+@dataclass(frozen=True)
+class _Patch:
+    """The patch's geometry in full pixels: the horse's width, the sole's column and its own half width."""
+
+    width: float
+    shape: tuple[int, int]
+
+    @property
+    def centre(self) -> int:
+        return self.shape[1] // 2
+
+
+def traces(scene: Scene, place: Place) -> list[Trace]:
+    """Follow one place over time, once as it is and once with the horse's shade taken out.
+
+    Returns
+    -------
+    list of Trace
+        Those in which a sole stands out against the ground.
+    """
+    patch = _patch(scene, place)
+    frames = _frames(scene, place)
+    cut, inside = _cut(scene, place, frames, patch)
+    empty = _empty(scene, place, patch)
+    if empty is None:
+        return []
+    ground, noise = empty
+    found = [
+        _trace(scene, place, _View(frames, inside, difference, noise, patch))
+        for difference in (cut - ground, _unshaded(cut, ground, patch))
+    ]
+    return [trace for trace in found if trace is not None and trace.contrast >= 3 * noise]
+
+
+def _patch(scene: Scene, place: Place) -> _Patch:
+    width = float(scene.horse.width[place.at - scene.first] * scene.scale[0])
+    across = round(2 * HALF_WIDTH * width) | 1
+    return _Patch(width, (max(5, round((ABOVE + BELOW) * width)), across))
+
+
+def _frames(scene: Scene, place: Place) -> NDArray[np.int64]:
+    pad = int(PAD_S * scene.fps) + 2
+    start, end = (place.seen[k][0] - scene.first for k in (0, -1))
+    return np.arange(max(0, start - pad), min(len(scene.times_s), end + pad + 1))
+
+
+def _cut(
+    scene: Scene, place: Place, frames: NDArray[np.int64], patch: _Patch
+) -> tuple[NDArray[np.float32], NDArray[np.bool_]]:
+    """Cut the patch out of each picture; shape (m, h, w), and whether its sole is inside the picture."""
+    carried = scene.camera.carried(place.point, place.at, frames + scene.first)
+    beside = scene.camera.carried(place.point + np.array([4.0, 0.0]), place.at, frames + scene.first)
+    sizes = np.hypot(*(beside - carried).T) / 4
+    at = (carried + 0.5) * np.array(scene.scale) - 0.5
+    out = np.empty((len(frames), *patch.shape), np.float32)
+    for k, (frame, (x, y), size) in enumerate(zip(frames, at, sizes, strict=True)):
+        place_in = np.array([[size, 0, x - size * patch.centre], [0, size, y - size * ABOVE * patch.width]])
+        out[k] = cv2.warpAffine(
+            scene.full[frame],
+            place_in,
+            patch.shape[::-1],
+            flags=cv2.INTER_LINEAR | cv2.WARP_INVERSE_MAP,
+            borderMode=cv2.BORDER_REPLICATE,
+        )
+    down, across = scene.full[0].shape
+    near = SOLE_HALF * patch.width * sizes
+    inside = (at[:, 0] > near) & (at[:, 0] < across - 1 - near)
+    return out, inside & (at[:, 1] > 0.05 * patch.width) & (at[:, 1] < down - 2)
+
+
+def _empty(scene: Scene, place: Place, patch: _Patch) -> tuple[NDArray[np.float32], float] | None:
+    """The patch while the horse is elsewhere, and its noise; None if it never is."""
+    start, end = (scene.times_s[place.seen[k][0] - scene.first] for k in (0, -1))
+    times = scene.times_s
+    near = np.flatnonzero(
+        (np.abs(times - times[place.at - scene.first]) < AWAY_S)
+        & ((times < start - CLEAR_S) | (times > end + CLEAR_S))
+    )
+    if len(near) < 5:
+        return None
+    away = near[np.abs(scene.along(place.point, place.at, near)) > AWAY_U]
+    chosen = away if len(away) >= 4 else near
+    chosen = chosen[np.unique(np.linspace(0, len(chosen) - 1, min(EMPTY_SAMPLES, len(chosen))).astype(int))]
+    cut, inside = _cut(scene, place, chosen, patch)
+    if inside.sum() < 3:
+        return None
+    ground = np.median(cut[inside], axis=0)
+    return ground, float(np.sqrt(np.median((cut[inside] - ground) ** 2)))
+
+
+def _unshaded(cut: NDArray[np.float32], ground: NDArray[np.float32], patch: _Patch) -> NDArray[np.float32]:
+    """Difference from the ground as dark as its shade would be, mixed with a part of the plain difference."""
+    size = max(3, round(0.03 * patch.width) | 1)
+    around = cv2.blur(ground, (size, size)) + 4
+    out = np.empty_like(cut)
+    for k, picture in enumerate(cut):
+        shade = np.clip((cv2.blur(picture, (size, size)) + 4) / around, SHADE, 1.0)
+        out[k] = (1 - SHADE_KEPT) * (picture - shade * ground) + SHADE_KEPT * (picture - ground)
+    return out
+
+
+@dataclass(frozen=True, eq=False)
+class _View:
+    frames: NDArray[np.int64]
+    inside: NDArray[np.bool_]
+    differs: NDArray[np.float32]
+    noise: float
+    patch: _Patch
+
+
+def _trace(scene: Scene, place: Place, view: _View) -> Trace | None:
+    core = np.isin(view.frames, np.array([k for k, _ in place.seen]) - scene.first)
+    standing = np.median(view.differs[core], axis=0)
+    sole = _sole(standing, view.patch, scene.heading)
+    if sole is None:
+        return None
+    rows, columns = sole
+    model = standing[rows, columns]
+    energy = float((model * model).sum())
+    amount = (view.differs[:, rows, columns] * model).sum(axis=(1, 2)) / max(energy, 1e-9)
+    lean, leg = _leg(view, standing, rows.stop - 1, scene.heading)
+    lowest = place.point[1] + (rows.stop - 1 - ABOVE * view.patch.width) / scene.scale[1]
+    return Trace(
+        frames=view.frames,
+        sole=np.where(view.inside, amount, np.nan),
+        lean=lean,
+        leg=leg,
+        along=scene.along(place.point, place.at, view.frames),
+        contrast=float(np.sqrt(energy / model.size)),
+        noise=view.noise,
+        point=np.array([place.point[0], lowest]),
+        at=place.at,
+        place=place,
+    )
+
+
+def _sole(standing: NDArray[np.float32], patch: _Patch, heading: int) -> tuple[slice, slice] | None:
+    """Rows and columns of the standing sole's toe."""
+    centre, half = patch.centre, max(2, int(SOLE_HALF * patch.width))
+    top = round((ABOVE - SOLE_ABOVE) * patch.width)
+    profile = np.abs(standing[:, centre - half // 2 : centre + half // 2 + 1]).mean(axis=1)
+    strong = top + np.flatnonzero(profile[top:] > 0.5 * np.percentile(profile[top:], 90))
+    if not len(strong):
+        return None
+    lowest = int(strong.max())
+    rows = slice(max(0, lowest - max(2, round(SOLE_ROWS * patch.width)) + 1), lowest + 1)
+    across = np.abs(standing[rows, centre - half : centre + half + 1]).mean(axis=0)
+    wide = np.flatnonzero(across > 0.5 * np.percentile(across, 90))
+    left, right = centre - half + int(wide.min()), centre - half + int(wide.max()) + 1
+    toe = max(2, int(TOE * (right - left)))
+    return rows, slice(right - toe, right) if heading > 0 else slice(left, left + toe)
+
+
+def _leg(
+    view: _View, standing: NDArray[np.float32], lowest: int, heading: int
+) -> tuple[FloatArray, FloatArray]:
+    """Where the leg stands against the sole, and the share of rows in which it is seen; each shape (m,)."""
+    threshold = max(4 * view.noise, 0.4 * float(np.percentile(np.abs(standing), 90)))
+    above = np.abs(view.differs[:, : max(1, lowest - int(LEAN_FROM * view.patch.width))]) > threshold
+    where = (np.arange(view.patch.shape[1]) - view.patch.centre) / view.patch.width * heading
+    count = above.sum(axis=(1, 2))
+    lean = (above.sum(axis=1) * where).sum(axis=1) / np.maximum(count, 1)
+    return np.where(count > 8, lean, np.nan), above.any(axis=2).mean(axis=1)

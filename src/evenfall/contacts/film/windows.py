@@ -1,0 +1,139 @@
+"""The film in windows of some seconds, so that a long film needs no more memory than a short one.
+
+Each window is read by itself with some seconds before and after; of what is found, only what stands in
+its own part is kept. The camera's path runs on through all of them.
+"""
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from evenfall.clip import Clip, Picture, Progress, grey_pictures
+from evenfall.contacts.film.camera import CameraFollower, CameraPath
+from evenfall.timebase import FloatArray
+
+__all__ = ["Window", "picked_times_s", "windows"]
+
+FULL_WIDTH, SMALL_WIDTH = 1280, 640
+MOST_FPS = 75.0
+"""Pictures a real second that are looked at; of faster films every second, third, fourth …"""
+
+OWN_S, AROUND_S = 4.0, 2.0
+MOST_PICTURES = 560
+
+
+@dataclass(frozen=True, eq=False)
+class Window:
+    """Some seconds of the film.
+
+    Parameters
+    ----------
+    first : int
+        Index of its first picture among those looked at.
+    times_s : ndarray, shape (n,)
+        Real seconds.
+    full, small : list of ndarray of uint8
+        The pictures, grey, at two sizes.
+    own : tuple of float
+        From when to when what is found is this window's own.
+    camera : CameraPath
+        Of all pictures up to the window's last.
+    tick : callable
+        To be called often; it raises where the person has stopped the work.
+    """
+
+    first: int
+    times_s: FloatArray
+    full: list[NDArray[np.uint8]]
+    small: list[NDArray[np.uint8]]
+    own: tuple[float, float]
+    camera: CameraPath
+    tick: Callable[[], None]
+
+    @property
+    def scale(self) -> tuple[float, float]:
+        """Full pixels in one small pixel, across and down."""
+        down, across = self.full[0].shape
+        return across / self.small[0].shape[1], down / self.small[0].shape[0]
+
+
+def picked_times_s(clip: Clip) -> tuple[FloatArray, int]:
+    """Real seconds of the pictures that are looked at, and how many are stepped by."""
+    base = clip.timebase
+    step = max(1, int(np.ceil(base.capture_fps / MOST_FPS - 0.05)))
+    return base.times_s[::step] / base.playback_factor, step
+
+
+def windows(clip: Clip, progress: Progress | None = None) -> Iterator[Window]:
+    """Decode the film once and hand it out window by window.
+
+    Yields
+    ------
+    Window
+    """
+    times_s, step = picked_times_s(clip)
+    follower = CameraFollower()
+    held: list[tuple[NDArray[np.uint8], NDArray[np.uint8]]] = []
+    first, own_from = 0, float(times_s[0])
+    spans = _spans(times_s)
+    source = grey_pictures(clip, width=FULL_WIDTH, wanted=lambda index: index % step == 0)
+    for count, picture in enumerate(_each_once(source), start=1):
+        tick = _ticker(progress, count / len(times_s))
+        tick()
+        small = _small(picture.pixels)
+        follower.add(small)
+        held.append((picture.pixels, small))
+        if count < spans[0][1]:
+            continue
+        start, stop, own_to = spans.pop(0)
+        yield Window(
+            first,
+            times_s[start:stop],
+            [full for full, _ in held],
+            [small for _, small in held],
+            (own_from, own_to),
+            follower.path(),
+            tick,
+        )
+        if not spans:
+            return
+        own_from = own_to
+        del held[: spans[0][0] - first]
+        first = spans[0][0]
+
+
+def _ticker(progress: Progress | None, share: float) -> Callable[[], None]:
+    return lambda: progress(min(share, 1.0)) if progress else None
+
+
+def _spans(times_s: FloatArray) -> list[tuple[int, int, float]]:
+    """First picture, one past the last, and the end of its own time, for every window."""
+    fps = 1 / float(np.median(np.diff(times_s)))
+    around = min(AROUND_S, MOST_PICTURES / fps / 4)
+    own = min(OWN_S, MOST_PICTURES / fps - 2 * around)
+    n = max(1, round(float(times_s[-1] - times_s[0]) / own))
+    borders = np.linspace(times_s[0], times_s[-1], n + 1)
+    spans = []
+    for k in range(n):
+        start = int(np.searchsorted(times_s, borders[k] - around))
+        stop = int(np.searchsorted(times_s, borders[k + 1] + around, side="right"))
+        spans.append((start, stop, float(borders[k + 1]) if k < n - 1 else np.inf))
+    return spans
+
+
+def _each_once(source: Iterator[Picture]) -> Iterator[Picture]:
+    """Leave out a picture that is stored twice."""
+    last = -1
+    for picture in source:
+        if picture.index > last:
+            last = picture.index
+            yield picture
+
+
+def _small(full: NDArray[np.uint8]) -> NDArray[np.uint8]:
+    share = min(1.0, SMALL_WIDTH / full.shape[1])
+    size = (round(full.shape[1] * share), max(2, round(full.shape[0] * share)))
+    return full if share == 1 else np.asarray(cv2.resize(full, size, interpolation=cv2.INTER_AREA), np.uint8)
