@@ -3,12 +3,14 @@
 Conventions: times are seconds on the clip's clock, except the timing, which is in real seconds.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from typing import Literal
 
 from evenfall.clip import Clip
 from evenfall.contacts import Contacts, Limb, Slip, date_contacts, review_order
 from evenfall.contacts.film import FilmFeet
+from evenfall.contacts.fusing import Note
 from evenfall.errors import TooLittleEvidence
 from evenfall.gait import (
     DEFAULT_GOAL,
@@ -96,7 +98,7 @@ class Reading:
         return max(self.runs, key=lambda gait: gait.strides.count)
 
 
-def read_marked(clip: Clip, marks: Contacts, settings: ReadSettings) -> Reading:
+def read_marked(clip: Clip, marks: Contacts, settings: ReadSettings, notes: Sequence[Note] = ()) -> Reading:
     """Read an opened film with contacts in hand.
 
     Parameters
@@ -104,6 +106,8 @@ def read_marked(clip: Clip, marks: Contacts, settings: ReadSettings) -> Reading:
     clip : Clip
     marks : Contacts
     settings : ReadSettings
+    notes : sequence of Note, optional
+        What sound and sensors added to the marks.
 
     Returns
     -------
@@ -126,11 +130,12 @@ def read_marked(clip: Clip, marks: Contacts, settings: ReadSettings) -> Reading:
         *about_contacts(dated.outside, reviewed.slips, strides),
         *about_speed(clip, reading.main, capture_fps_given=settings.capture_fps is not None),
         *about_gait(runs, reading.main),
+        *(Caution(note.code, note.message) for note in notes),
     )
     return _honest(replace(reading, cautions=cautions))
 
 
-def read_found(clip: Clip, feet: FilmFeet, settings: ReadSettings) -> Reading:
+def read_found(clip: Clip, feet: FilmFeet, settings: ReadSettings, notes: Sequence[Note] = ()) -> Reading:
     """Read an opened film with the feet found in it.
 
     Only what the film showed enters the timing; what was inferred is kept among the contacts, and says so.
@@ -140,6 +145,8 @@ def read_found(clip: Clip, feet: FilmFeet, settings: ReadSettings) -> Reading:
     clip : Clip
     feet : FilmFeet
     settings : ReadSettings
+    notes : sequence of Note, optional
+        What sound and sensors added.
 
     Returns
     -------
@@ -147,10 +154,22 @@ def read_found(clip: Clip, feet: FilmFeet, settings: ReadSettings) -> Reading:
     """
     if feet.too_little:
         return replace(_unanswered(clip, settings, feet.too_little), feet=feet)
-    reading = read_marked(clip, feet.measured, settings)
-    every = feet.contacts if not reading.slips else reading.contacts
-    cautions = (*reading.cautions, *about_found(feet, settings.facing))
-    return replace(reading, contacts=every, cautions=cautions, feet=feet)
+    reading = read_marked(clip, feet.measured, settings, notes)
+    return replace(
+        reading,
+        contacts=Contacts([*reading.contacts, *feet.inferred]),
+        cautions=(*reading.cautions, *about_found(feet, settings.facing)),
+        too_little=_seen_too_little(reading),
+        feet=feet,
+    )
+
+
+def _seen_too_little(reading: Reading) -> str:
+    """Say of strides that were found, not marked, that they are too few."""
+    if not reading.too_little:
+        return ""
+    found = "one whole stride was" if reading.strides.count else "no whole stride was"
+    return f"{found} seen in the film; film at least two, better six or more, or mark the feet by hand."
 
 
 def _honest(reading: Reading) -> Reading:

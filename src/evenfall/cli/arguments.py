@@ -28,6 +28,21 @@ def add_reading_arguments(parser: argparse.ArgumentParser) -> None:
         metavar="N",
         help="true pictures a second of a slow-motion film, such as 240",
     )
+    parser.add_argument(
+        "--sensor",
+        type=Path,
+        metavar="FILE",
+        help="what sensors on the limbs felt in the same ride: a CSV, see docs/reference/sensor-file.md",
+    )
+    parser.add_argument(
+        "--tap",
+        nargs=2,
+        type=float,
+        action="append",
+        default=[],
+        metavar=("SENSOR_S", "FILM_S"),
+        help="when one tap on the sensor was felt and seen; may be given several times",
+    )
     parser.add_argument("--facing", choices=("left", "right"), help="which way the horse goes in the picture")
     parser.add_argument("--goal", default="even", metavar="NAME", help="the gait asked for (default: even)")
     parser.add_argument(

@@ -51,10 +51,18 @@ def read_and_ask(options: argparse.Namespace, context: Context) -> "Reading":
 
 def _read_with_bar(options: argparse.Namespace, settings: "ReadSettings", context: Context) -> "Reading":
     """Read the film the arguments name, with a progress bar if it takes long."""
-    from evenfall.flow import read_film  # noqa: PLC0415 - heavy, see app.py
+    from evenfall.errors import WrongSetting  # noqa: PLC0415
+    from evenfall.flow import SensorFile, read_film  # noqa: PLC0415 - heavy, see app.py
+
+    taps = tuple((there, here) for there, here in options.tap)
+    if taps and options.sensor is None:
+        raise WrongSetting(
+            "--tap says when a tap on the sensor was felt and seen; give the sensor's file with --sensor"
+        )
+    sensor = SensorFile(options.sensor, taps) if options.sensor else None
 
     with LateBar(context, "reading the film") as bar:
-        return read_film(options.clip, options.contacts, settings, progress=bar)
+        return read_film(options.clip, options.contacts, settings, sensor=sensor, progress=bar)
 
 
 def _print_json(reading: "Reading", context: Context) -> None:

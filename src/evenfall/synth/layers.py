@@ -44,7 +44,7 @@ def lay_in(canvas: Image, layer: Layer) -> None:
     """Lay a small layer over the canvas, as far as it falls on it."""
     high, wide = layer.image.shape[:2]
     top, left = max(0, layer.top), max(0, layer.left)
-    part = canvas[top : layer.top + high, left : layer.left + wide]
+    part = canvas[top : max(0, layer.top + high), left : max(0, layer.left + wide)]
     if part.size:
         image = layer.image[top - layer.top :, left - layer.left :][: part.shape[0], : part.shape[1]]
         lay_over(part, np.ascontiguousarray(image))

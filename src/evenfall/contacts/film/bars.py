@@ -21,7 +21,7 @@ THERE = 0.5
 ARRIVED, ARRIVED_COARSE = 0.85, 0.5
 """Share at which it has landed, where the rate shows its coming (30 pictures a second and more) and where not."""
 
-LEFT = 0.8
+LEFT, LEFT_COARSE = 0.8, 0.6
 """Of that share, the part at which it has left: the heel rises before the toe."""
 
 FINE_S, COARSE_S = 1 / 30, 1 / 15
@@ -60,6 +60,8 @@ class Bar:
         For how long something stood still there.
     deep : bool
         Whether its lowest point was followed down faint points.
+    beside : bool
+        Whether its sole was told from what lies beside it, not from the empty ground.
     like : tuple of Bar
         Other looks at the same foot.
     """
@@ -78,6 +80,7 @@ class Bar:
     leg: float
     held_s: float
     deep: bool
+    beside: bool
     like: tuple["Bar", ...] = ()
 
     @property
@@ -181,7 +184,7 @@ def _bar(trace: Trace, times: FloatArray, part: _Part, fps: float) -> Bar | None
     backwards = _Part(
         len(times) - 1 - part.end, len(times) - 1 - part.start, _mirror(part.parted_after, len(times))
     )
-    off, last, rough_off = _landing(trace.sole[::-1], -times[::-1], backwards, fps, LEFT)
+    off, last, rough_off = _landing(trace.sole[::-1], -times[::-1], backwards, fps, leaving=True)
     last = len(times) - 1 - last
     if times[last] - times[first] < LEAST_S:
         return None
@@ -200,6 +203,7 @@ def _bar(trace: Trace, times: FloatArray, part: _Part, fps: float) -> Bar | None
         leg=float(np.median(trace.leg[first : last + 1])),
         held_s=len(trace.place.seen) / fps,
         deep=trace.place.deep,
+        beside=trace.beside,
     )
 
 
@@ -208,7 +212,7 @@ def _mirror(index: int | None, n: int) -> int | None:
 
 
 def _landing(
-    sole: FloatArray, times: FloatArray, part: _Part, fps: float, share: float = 1.0
+    sole: FloatArray, times: FloatArray, part: _Part, fps: float, *, leaving: bool = False
 ) -> tuple[float, int, bool]:
     """When the sole's amount reaches its level, the first index at it, and whether that was only parted.
 
@@ -216,22 +220,22 @@ def _landing(
     """
     inside = sole[part.start : part.end + 1]
     usual = float(np.nanmedian(inside))
-    level = share * _arrived(fps)
+    level = _level(ARRIVED, ARRIVED_COARSE, fps) * (_level(LEFT, LEFT_COARSE, fps) if leaving else 1)
     if part.parted_before is None:
         return (*_crossing(sole, times, part, level * usual), False)
     at = part.parted_before
     dip = usual - float(np.nanmin(sole[max(0, at - 1) : at + 2]))
-    part_way = 1 - (0.4 if share == 1 else 0.5) * dip / usual
+    part_way = 1 - (0.5 if leaving else 0.4) * dip / usual
     crossing, first = _crossing(sole, times, part, max(level, part_way) * usual)
     if dip < 0.06 * usual or not crossing >= times[max(0, at - 1)]:
         return float(times[at]), max(first, at), True
     return crossing, first, False
 
 
-def _arrived(fps: float) -> float:
-    """The level that counts as landed: near the whole sole, or half of it where pictures are far apart."""
-    coarse = np.clip((1 / fps - FINE_S) / (COARSE_S - FINE_S), 0, 1)
-    return float(ARRIVED + (ARRIVED_COARSE - ARRIVED) * coarse)
+def _level(fine: float, coarse: float, fps: float) -> float:
+    """A level that falls from one to the other as pictures come further apart."""
+    share = np.clip((1 / fps - FINE_S) / (COARSE_S - FINE_S), 0, 1)
+    return float(fine + (coarse - fine) * share)
 
 
 def _crossing(sole: FloatArray, times: FloatArray, part: _Part, level: float) -> tuple[float, int]:

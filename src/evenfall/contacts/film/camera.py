@@ -4,6 +4,8 @@ Corners of the lower picture are followed from picture to picture, and each pict
 that of a key picture a few earlier, the horse's own corners thrown out as the few that disagree.
 """
 
+from itertools import pairwise
+
 import cv2
 import numpy as np
 from numpy.typing import NDArray
@@ -14,16 +16,18 @@ __all__ = ["CameraFollower", "CameraPath", "shrunk"]
 
 Grey = NDArray[np.uint8]
 
-LOWER = 0.35
+LOWER = 0.55
 """Share of the picture, from the top, in which no corner is sought: sky and far trees."""
 
 WIDTH = 480
-CORNERS = 160
-KEY_EVERY = 10
+CORNERS = 192
+CELLS = (3, 8)
+KEY_EVERY, KEY_SHIFT_PX = 10, 24.0
+EDGE_PX = 6
 LEAST_CORNERS = 50
 LEAST_FOR_FIT = 8
 TOLERANCE_PX = 1.0
-STILL_PX = 0.15
+STILL_PX, STILL_SHARE = 0.35, 0.45
 """A picture that moved by less than this against its key picture is taken for unmoved."""
 
 
@@ -87,9 +91,16 @@ class CameraFollower:
         self._agreement.append(agreement)
         self._before = grey
         self._since_key += 1
-        if self._since_key >= KEY_EVERY or len(self._now) < LEAST_CORNERS:
+        if self._wants_key():
             self._key_plane, self._since_key = plane, 0
             self._at_key = self._now = _corners(self._before)
+
+    def _wants_key(self) -> bool:
+        """Whether to start anew from this picture; while the camera stands, the first key is kept, so none drifts."""
+        if len(self._now) < LEAST_CORNERS:
+            return True
+        shift = _shift(self._now, self._at_key)
+        return shift > KEY_SHIFT_PX or (self._since_key >= KEY_EVERY and not _stands(self._now, self._at_key))
 
     def _step(self, grey: Grey) -> tuple[FloatArray, float]:
         if self._before is None:
@@ -97,11 +108,11 @@ class CameraFollower:
         self._follow(grey)
         if len(self._now) < LEAST_FOR_FIT:
             return self._key_plane, 0.0
-        step, fits = cv2.findHomography(self._now, self._at_key, cv2.RANSAC, TOLERANCE_PX, maxIters=400)
+        step, fits = cv2.findHomography(self._now, self._at_key, cv2.USAC_MAGSAC, TOLERANCE_PX, maxIters=2000)
         if step is None:
             return self._key_plane, 0.0
         agreement = float(fits.mean())
-        if _shift(self._now, self._at_key) < STILL_PX:
+        if _stands(self._now, self._at_key):
             return self._key_plane, agreement
         plane = self._key_plane @ step
         return plane / plane[2, 2], agreement
@@ -118,7 +129,7 @@ class CameraFollower:
             maxLevel=3,
             criteria=(3, 12, 0.03),
         )
-        kept = found[:, 0] == 1
+        kept = (found[:, 0] == 1) & _inside(np.asarray(there, np.float32), grey.shape)
         self._at_key, self._now = self._at_key[kept], there[kept]
 
 
@@ -128,10 +139,35 @@ def shrunk(picture: Grey, share: float) -> Grey:
 
 
 def _corners(grey: Grey) -> NDArray[np.float32]:
-    lower = np.zeros_like(grey)
-    lower[int(LOWER * len(grey)) :] = 255
-    found = cv2.goodFeaturesToTrack(grey, CORNERS, 0.01, 8, mask=lower)
-    return np.empty((0, 1, 2), np.float32) if found is None else np.asarray(found, np.float32)
+    """Corners of the lower picture, as many from each cell, so that the horse's own are not the most."""
+    down, across = grey.shape
+    rows = np.linspace(LOWER * down, down, CELLS[0] + 1).astype(int)
+    columns = np.linspace(0, across, CELLS[1] + 1).astype(int)
+    found = [
+        _cell_corners(grey, (top, bottom), (left, right))
+        for top, bottom in pairwise(rows)
+        for left, right in pairwise(columns)
+    ]
+    return np.concatenate(found)
+
+
+def _cell_corners(grey: Grey, rows: tuple[int, int], columns: tuple[int, int]) -> NDArray[np.float32]:
+    cell = grey[rows[0] : rows[1], columns[0] : columns[1]]
+    found = cv2.goodFeaturesToTrack(cell, CORNERS // (CELLS[0] * CELLS[1]), 0.05, 6)
+    if found is None:
+        return np.empty((0, 1, 2), np.float32)
+    return np.asarray(found + np.array([columns[0], rows[0]]), np.float32)
+
+
+def _inside(points: NDArray[np.float32], shape: tuple[int, ...]) -> NDArray[np.bool_]:
+    """Whether points are far enough from the picture's edge to be followed."""
+    x, y = points[:, 0, 0], points[:, 0, 1]
+    return (x > EDGE_PX) & (x < shape[1] - EDGE_PX) & (y > EDGE_PX) & (y < shape[0] - EDGE_PX)
+
+
+def _stands(now: NDArray[np.float32], before: NDArray[np.float32]) -> bool:
+    """Whether so many corners have not moved that the camera has not."""
+    return bool((np.linalg.norm(now - before, axis=-1) < STILL_PX).mean() >= STILL_SHARE)
 
 
 def _shift(now: NDArray[np.float32], before: NDArray[np.float32]) -> float:

@@ -40,6 +40,8 @@ class HorsePath:
     Parameters
     ----------
     left, right, bottom, middle, width : ndarray, shape (n,)
+    length : ndarray, shape (n,)
+        Its width by its height, the rider included: about 1 for a horse from the side.
     seen : ndarray of bool, shape (n,)
         Whether something horse-sized differs from the ground.
     at_edge : ndarray of bool, shape (n,)
@@ -53,6 +55,7 @@ class HorsePath:
     bottom: FloatArray
     middle: FloatArray
     width: FloatArray
+    length: FloatArray
     seen: NDArray[np.bool_]
     at_edge: NDArray[np.bool_]
     advance: FloatArray
@@ -60,7 +63,7 @@ class HorsePath:
 
 @dataclass(frozen=True, eq=False)
 class _Boxes:
-    """Raw boxes: columns left, right, bottom, middle; NaN where nothing was found."""
+    """Raw boxes: columns left, right, bottom, middle, top; NaN where nothing was found."""
 
     edges: FloatArray
     at_edge: NDArray[np.bool_]
@@ -97,9 +100,7 @@ def find_horse(
     boxes = _boxes(tiny, times_s, planes, lambda index: (left[index], right[index]))
     if np.isfinite(boxes.edges[:, 0]).sum() < 3:
         return None
-    grown = _Boxes(
-        boxes.edges / np.array([scale[0, 0], scale[0, 0], scale[1, 1], scale[0, 0]]), boxes.at_edge
-    )
+    grown = _Boxes(boxes.edges / np.diag(scale)[[0, 0, 1, 0, 1]], boxes.at_edge)
     return _path(grown, times_s, camera, first)
 
 
@@ -114,15 +115,15 @@ def _boxes(tiny: Sequence[Grey], times_s: FloatArray, planes: Planes, horse: Str
     noise, strongest = float(np.median(below)), float(np.percentile(below, 99))
     threshold = max(LEAST_CONTRAST, 3 * noise + 3, 0.25 * strongest)
     chosen = _steadiest([_patches(picture, picture > threshold) for picture in differs])
-    edges = np.array([patch.edges if patch else (np.nan,) * 4 for patch in chosen])
+    edges = np.array([patch.edges if patch else (np.nan,) * 5 for patch in chosen])
     return _Boxes(edges, np.array([patch is not None and patch.at_edge for patch in chosen]))
 
 
 @dataclass(frozen=True)
 class _Patch:
-    """Something that differs from the ground: left, right, bottom, middle; and how much it differs in all."""
+    """Something that differs from the ground: left, right, bottom, middle, top; and how much it differs in all."""
 
-    edges: tuple[float, float, float, float]
+    edges: tuple[float, float, float, float, float]
     at_edge: bool
     amount: float
 
@@ -134,7 +135,9 @@ def _patches(differs: Grey, mask: NDArray[np.bool_]) -> list[_Patch]:
     count, labels, stats, _ = cv2.connectedComponentsWithStats(clean)
     large = [k for k in range(1, count) if stats[k, cv2.CC_STAT_AREA] >= LEAST_AREA * mask.size]
     largest = sorted(large, key=lambda k: -stats[k, cv2.CC_STAT_AREA])[:CANDIDATES]
-    return [_patch(differs, labels == k, stats[k]) for k in largest]
+    found = [_patch(differs, labels == k, stats[k]) for k in largest]
+    # joining fills in between points, and what is left of that may not differ at all
+    return [patch for patch in found if patch.amount > 0]
 
 
 def _patch(differs: Grey, mask: NDArray[np.bool_], stats: NDArray[np.int32]) -> _Patch:
@@ -144,7 +147,8 @@ def _patch(differs: Grey, mask: NDArray[np.bool_], stats: NDArray[np.int32]) -> 
     x, y, across, down = stats[:4]
     at_edge = bool(x <= 1 or x + across >= mask.shape[1] - 1)
     amount = float(differs[mask].sum())
-    return _Patch((float(low), float(high + 1), float(y + down), float(middle) + 0.5), at_edge, amount)
+    edges = (float(low), float(high + 1), float(y + down), float(middle) + 0.5, float(y))
+    return _Patch(edges, at_edge, amount)
 
 
 def _steadiest(patches: Sequence[Sequence[_Patch]]) -> list[_Patch | None]:
@@ -174,10 +178,11 @@ def _jump(a: _Patch, b: _Patch) -> float:
 
 def _path(boxes: _Boxes, times_s: FloatArray, camera: CameraPath, first: int) -> HorsePath:
     fps = _rate(times_s)
-    left, right, bottom, middle = boxes.edges.T
+    left, right, bottom, middle, top = boxes.edges.T
     seen = np.isfinite(left)
     whole = seen & ~boxes.at_edge
     known = whole if whole.sum() >= max(5, 0.2 * fps) else seen
+    length = median_smooth((right - left) / (bottom - top), round(WIDTH_STEADY_S * fps))
     width = median_smooth(np.where(known, right - left, np.nan), round(WIDTH_STEADY_S * fps))
     bottom = median_smooth(bottom, round(0.5 * fps))
     middle = median_smooth(middle, round(STEADY_S * fps))
@@ -190,6 +195,7 @@ def _path(boxes: _Boxes, times_s: FloatArray, camera: CameraPath, first: int) ->
         bottom=bottom,
         middle=middle,
         width=width,
+        length=length,
         seen=seen,
         at_edge=boxes.at_edge,
         advance=advance,

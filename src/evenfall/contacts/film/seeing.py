@@ -1,5 +1,6 @@
 """The feet of a whole film: windows read one by one, rides laid end to end, contacts with what they are worth."""
 
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 
 import cv2
@@ -11,7 +12,7 @@ from evenfall.contacts.film.bars import Bar, bars_of, chosen_bars
 from evenfall.contacts.film.camera import CameraPath
 from evenfall.contacts.film.ground import BLUR_PX, differences, empty_grounds, planes_of
 from evenfall.contacts.film.horse import HorsePath, find_horse
-from evenfall.contacts.film.standing import Lower, leg_contrast, standing_places
+from evenfall.contacts.film.standing import Lower, Place, leg_contrast, standing_places
 from evenfall.contacts.film.trace import Scene, traces
 from evenfall.contacts.film.windows import Window, windows
 from evenfall.timebase import FloatArray
@@ -22,9 +23,11 @@ SHADE = 0.65
 SHADE_KEPT = 0.25
 SHADE_PX = 9
 LEG_ROWS = 0.42
+NEAR_OWN_S = 0.5
+WORKERS = 2
 MARGIN = 0.08
 STRIP_U = np.linspace(-0.75, 0.75, 151)
-STRIP_ABOVE = 0.05
+STRIP_ABOVE = 0.11
 
 
 @dataclass(frozen=True, eq=False)
@@ -36,15 +39,15 @@ class Seen:
     times_s : ndarray, shape (n,)
         Real seconds of the pictures looked at.
     camera : CameraPath
-    middle, width, bottom, advance : ndarray, shape (n,)
-        Of the horse, small pixels; NaN where there is none. ``advance`` in widths a second.
+    middle, width, bottom, advance, length : ndarray, shape (n,)
+        Of the horse, small pixels; NaN where there is none. ``advance`` in widths a second, ``length`` in heights.
     seen, at_edge : ndarray of bool, shape (n,)
     contrast, noise, sharpness : ndarray, shape (n,)
         Grey levels of the legs and of the bare ground, and how sharp the picture is.
     bars : tuple of Bar
     strip : ndarray of uint8, shape (n, 151)
-        How the ground line differs from empty ground along the horse, from three quarters of its width behind
-        its middle to as far before it.
+        How the ground line differs from empty ground along the horse, from three quarters of its width left of
+        its middle to as far right of it.
     picture : tuple of int
         Width and height of the small picture.
     """
@@ -55,6 +58,7 @@ class Seen:
     width: FloatArray
     bottom: FloatArray
     advance: FloatArray
+    length: FloatArray
     seen: NDArray[np.bool_]
     at_edge: NDArray[np.bool_]
     contrast: FloatArray
@@ -112,6 +116,7 @@ class _View:
     width: FloatArray
     bottom: FloatArray
     advance: FloatArray
+    length: FloatArray
     seen: NDArray[np.bool_]
     at_edge: NDArray[np.bool_]
     contrast: FloatArray
@@ -136,6 +141,7 @@ def _view(window: Window, heading: int | None) -> _View:
         width=horse.width[own],
         bottom=horse.bottom[own],
         advance=horse.advance[own],
+        length=horse.length[own],
         seen=horse.seen[own],
         at_edge=horse.at_edge[own],
         contrast=lower.contrast[own],
@@ -149,7 +155,7 @@ def _view(window: Window, heading: int | None) -> _View:
 def _nothing(times_s: FloatArray) -> _View:
     empty, no = np.full(len(times_s), np.nan), np.zeros(len(times_s), bool)
     strip = np.zeros((len(times_s), len(STRIP_U)), np.uint8)
-    return _View(times_s, empty, empty, empty, empty, no, no, empty, empty, empty, strip, ())
+    return _View(times_s, empty, empty, empty, empty, empty, no, no, empty, empty, empty, strip, ())
 
 
 def _lower(window: Window, horse: HorsePath) -> Lower:
@@ -188,12 +194,27 @@ def _heading(horse: HorsePath) -> int:
 def _bars(window: Window, lower: Lower, heading: int) -> list[Bar]:
     horse = lower.horse
     scene = Scene(window.first, window.times_s, window.full, window.scale, window.camera, horse, heading)
+    places = standing_places(lower, window.camera, window.tick)
+    own = [place for place in places if _is_near(window, place)]
     found: list[Bar] = []
-    for place in standing_places(lower, window.camera, window.tick):
-        window.tick()
-        for trace in traces(scene, place):
-            found += bars_of(trace, scene)
+    pool = ThreadPoolExecutor(WORKERS)
+    try:
+        for bars in pool.map(lambda place: _bars_at(scene, place), own):
+            window.tick()
+            found += bars
+    finally:
+        pool.shutdown(wait=True, cancel_futures=True)
     return chosen_bars(found, scene)
+
+
+def _is_near(window: Window, place: Place) -> bool:
+    """Whether what stood there may be the window's own."""
+    start, end = (window.times_s[place.seen[k][0] - window.first] for k in (0, -1))
+    return bool(window.own[0] - NEAR_OWN_S <= (start + end) / 2 <= window.own[1] + NEAR_OWN_S)
+
+
+def _bars_at(scene: Scene, place: Place) -> list[Bar]:
+    return [bar for trace in traces(scene, place) for bar in bars_of(trace, scene)]
 
 
 def _sharpness(window: Window, lower: Lower, k: int) -> float:

@@ -251,7 +251,8 @@ def _without_twins(places: list[Place], lower: Lower, camera: CameraPath) -> lis
 
 
 def _is_twin(place: Place, other: Place, camera: CameraPath, near: float) -> bool:
-    apart = camera.carried_to(other.point, other.at, place.at) - place.point
     both = min(place.seen[-1][0], other.seen[-1][0]) - max(place.seen[0][0], other.seen[0][0])
-    shorter = min(p.seen[-1][0] - p.seen[0][0] for p in (place, other))
-    return bool(np.abs(apart).max() < near and both > 0.5 * shorter)
+    if both <= 0.5 * min(p.seen[-1][0] - p.seen[0][0] for p in (place, other)):
+        return False
+    apart = camera.carried_to(other.point, other.at, place.at) - place.point
+    return bool(np.abs(apart).max() < near)

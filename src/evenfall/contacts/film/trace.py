@@ -26,6 +26,10 @@ HALF_WIDTH, ABOVE, BELOW = 0.08, 0.15, 0.012
 SOLE_HALF, SOLE_ABOVE, SOLE_ROWS, TOE = 0.028, 0.055, 0.017, 0.6
 """Where in it the sole is sought, how many rows it takes, and the share of it that counts as toe."""
 
+BESIDE, BESIDE_ABOVE = 0.045, 0.075
+"""From here outwards a shadow under the horse goes on and a hoof does not; how far above a shadow's lower edge the
+sole is sought; widths."""
+
 PAD_S = 0.9
 AWAY_S = 3.0
 CLEAR_S = 0.12
@@ -98,6 +102,8 @@ class Trace:
         The sole's lowest point in picture ``at`` (the camera's index), small pixels.
     at : int
     place : Place
+    beside : bool
+        Whether the sole was sought by what differs from beside it, not from the empty ground.
     """
 
     frames: NDArray[np.int64]
@@ -110,6 +116,7 @@ class Trace:
     point: FloatArray
     at: int
     place: Place
+    beside: bool
 
 
 @dataclass(frozen=True)
@@ -125,7 +132,7 @@ class _Patch:
 
 
 def traces(scene: Scene, place: Place) -> list[Trace]:
-    """Follow one place over time, once as it is and once with the horse's shade taken out.
+    """Follow one place over time: as it is, with the horse's shade taken out, and by what differs from beside it.
 
     Returns
     -------
@@ -139,9 +146,10 @@ def traces(scene: Scene, place: Place) -> list[Trace]:
     if empty is None:
         return []
     ground, noise = empty
+    looks = ((cut - ground, False), (_unshaded(cut, ground, patch), False), (cut - ground, True))
     found = [
-        _trace(scene, place, _View(frames, inside, difference, noise, patch))
-        for difference in (cut - ground, _unshaded(cut, ground, patch))
+        _trace(scene, place, _View(frames, inside, difference, noise, patch, beside))
+        for difference, beside in looks
     ]
     return [trace for trace in found if trace is not None and trace.contrast >= 3 * noise]
 
@@ -220,12 +228,13 @@ class _View:
     differs: NDArray[np.float32]
     noise: float
     patch: _Patch
+    beside: bool
 
 
 def _trace(scene: Scene, place: Place, view: _View) -> Trace | None:
     core = np.isin(view.frames, np.array([k for k, _ in place.seen]) - scene.first)
     standing = np.median(view.differs[core], axis=0)
-    sole = _sole(standing, view.patch, scene.heading)
+    sole = _sole(standing, view, scene.heading)
     if sole is None:
         return None
     rows, columns = sole
@@ -245,14 +254,18 @@ def _trace(scene: Scene, place: Place, view: _View) -> Trace | None:
         point=np.array([place.point[0], lowest]),
         at=place.at,
         place=place,
+        beside=view.beside,
     )
 
 
-def _sole(standing: NDArray[np.float32], patch: _Patch, heading: int) -> tuple[slice, slice] | None:
-    """Rows and columns of the standing sole's toe."""
+def _sole(standing: NDArray[np.float32], view: _View, heading: int) -> tuple[slice, slice] | None:
+    """Rows and columns of the standing sole's toe: the lowest rows that differ, from the ground or from beside."""
+    patch = view.patch
     centre, half = patch.centre, max(2, int(SOLE_HALF * patch.width))
-    top = round((ABOVE - SOLE_ABOVE) * patch.width)
-    profile = np.abs(standing[:, centre - half // 2 : centre + half // 2 + 1]).mean(axis=1)
+    top = round((ABOVE - (BESIDE_ABOVE if view.beside else SOLE_ABOVE)) * patch.width)
+    beside = np.abs(np.arange(patch.shape[1]) - centre) > BESIDE * patch.width
+    apart = standing - np.median(standing[:, beside], axis=1, keepdims=True) if view.beside else standing
+    profile = np.abs(apart[:, centre - half // 2 : centre + half // 2 + 1]).mean(axis=1)
     strong = top + np.flatnonzero(profile[top:] > 0.5 * np.percentile(profile[top:], 90))
     if not len(strong):
         return None

@@ -23,6 +23,8 @@ MOST_FPS = 75.0
 
 OWN_S, AROUND_S = 4.0, 2.0
 MOST_PICTURES = 560
+WHOLE_PICTURES = 620
+"""A film of no more pictures is one window: 10 s at 60 a second, about 1.2 GB."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -114,7 +116,8 @@ def _spans(times_s: FloatArray) -> list[tuple[int, int, float]]:
     fps = 1 / float(np.median(np.diff(times_s)))
     around = min(AROUND_S, MOST_PICTURES / fps / 4)
     own = min(OWN_S, MOST_PICTURES / fps - 2 * around)
-    n = max(1, round(float(times_s[-1] - times_s[0]) / own))
+    whole = len(times_s) <= WHOLE_PICTURES
+    n = 1 if whole else max(1, round(float(times_s[-1] - times_s[0]) / own))
     borders = np.linspace(times_s[0], times_s[-1], n + 1)
     spans = []
     for k in range(n):

@@ -1,0 +1,112 @@
+"""The camera's path: known movements of a textured picture are given back."""
+
+from collections.abc import Sequence
+
+import cv2
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from numpy.typing import NDArray
+
+from evenfall.contacts.film.camera import CameraFollower, CameraPath
+from evenfall.timebase import FloatArray
+from tests.contacts.film.films import SIZE, Grey, texture
+
+DOWN, ACROSS = SIZE
+POINTS = [(120.0, 250.0), (320.0, 300.0), (520.0, 330.0)]
+
+
+def followed(pictures: Sequence[Grey]) -> CameraPath:
+    follower = CameraFollower()
+    for picture in pictures:
+        follower.add(picture)
+    return follower.path()
+
+
+def moved(wide: Grey, planes: Sequence[FloatArray]) -> list[Grey]:
+    """The wide picture seen through homographies that take it onto each picture."""
+    return [np.asarray(cv2.warpPerspective(wide, plane, (ACROSS, DOWN)), np.uint8) for plane in planes]
+
+
+def carried(plane: FloatArray, point: tuple[float, float]) -> FloatArray:
+    there = plane @ np.array([*point, 1.0])
+    return np.asarray(there[:2] / there[2])
+
+
+def panned(k: int, step: float) -> FloatArray:
+    """A camera that draws nearer, and then turns and tilts a little."""
+    size, turned = 1.02 + 0.008 * min(k, 15), max(0, k - 15)
+    return np.array(
+        [
+            [size, 0.001 * turned, -step * turned],
+            [-0.001 * turned, size, -2.0],
+            [2e-7 * k, 0.0, 1.0],
+        ]
+    )
+
+
+def test_a_known_homography_is_followed_to_half_a_pixel() -> None:
+    planes = [panned(k, 4.0) for k in range(40)]
+    path = followed(moved(texture(1, 2 * ACROSS), planes))
+    for point in POINTS:
+        truth = carried(planes[-1] @ np.linalg.inv(planes[0]), point)
+        assert path.carried_to(np.array(point), 0, 39) == pytest.approx(truth, abs=0.5)
+
+
+def test_a_far_pan_sets_new_keys_and_does_not_drift() -> None:
+    """The last picture shows nothing of the first."""
+    wide = texture(2, 3 * ACROSS)
+    path = followed([wide[:, 8 * k : 8 * k + ACROSS] for k in range(101)])
+    back = path.carried_to(np.array([320.0, 300.0]), 100, 0)
+    assert back == pytest.approx([320 + 800, 300], abs=2.0)
+    assert np.median(path.agreement) > 0.9
+
+
+def test_a_still_camera_stays_exactly_still_in_a_noisy_film() -> None:
+    noise, ground = np.random.default_rng(3), texture(3)
+    noisy = [np.clip(ground + noise.normal(0, 3, SIZE), 0, 255).astype(np.uint8) for _ in range(25)]
+    path = followed(noisy)
+    assert all(path.unmoved(0, k) for k in range(25))
+    assert path.planes[24] == pytest.approx(np.eye(3))
+
+
+def test_what_moves_before_a_still_camera_does_not_move_it() -> None:
+    ground = texture(4)
+    path = followed([_with_block(ground, 100 + 8 * k) for k in range(25)])
+    assert all(path.unmoved(0, k) for k in range(25))
+
+
+def _with_block(ground: Grey, x: int) -> Grey:
+    picture = ground.copy()
+    picture[180:310, x : x + 150] = texture(9)[180:310, :150]
+    return picture
+
+
+def test_a_picture_without_a_corner_is_not_taken_for_followed() -> None:
+    path = followed([np.full(SIZE, 120, np.uint8)] * 4)
+    assert path.agreement[1:].tolist() == [0, 0, 0]
+    assert path.unmoved(0, 3)
+
+
+def numbers(most: float) -> st.SearchStrategy[float]:
+    return st.floats(-most, most)
+
+
+@settings(deadline=None)
+@given(numbers(0.2), numbers(300), numbers(1e-4), st.tuples(st.floats(0, 640), st.floats(0, 360)))
+def test_there_and_back_is_where_it_began(
+    turn: float, shift: float, lean: float, point: tuple[float, float]
+) -> None:
+    plane = np.array([[1.0, turn, shift], [-turn, 1.0, -shift], [lean, lean, 1.0]])
+    path = CameraPath(np.array([np.eye(3), plane]), np.ones(2))
+    there = path.carried_to(np.array(point), 0, 1)
+    assert path.carried_to(there, 1, 0) == pytest.approx(point, abs=1e-6)
+
+
+def test_carrying_into_many_pictures_is_carrying_into_each() -> None:
+    path = CameraPath(np.array([panned(k, 5.0) for k in range(6)]), np.ones(6))
+    ends: NDArray[np.int64] = np.array([0, 3, 5])
+    point = np.array([200.0, 280.0])
+    one_by_one = [carried(path.between(2, int(end)), (200.0, 280.0)) for end in ends]
+    assert path.carried(point, 2, ends) == pytest.approx(np.array(one_by_one))

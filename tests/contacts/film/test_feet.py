@@ -1,0 +1,230 @@
+"""The feet of whole films: found where they can be, refused with a reason where not, stopped when asked."""
+
+import threading
+import time
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import replace
+from functools import partial
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+
+from evenfall.clip import Clip, open_clip
+from evenfall.contacts import Event, Limb
+from evenfall.contacts.film import INFERRED, SEEN_IN_FILM, FilmFeet, find_feet
+from evenfall.contacts.film.bars import Bar
+from evenfall.contacts.film.seeing import Seen
+from evenfall.errors import Cancelled
+from tests.contacts.film import films
+from tests.contacts.film.good_film import FPS, N, good_clip, good_ride, good_seen
+
+
+def unchanged(path: Path) -> Path:
+    """The same picture, seventy times."""
+    return films.write_film(path, iter([films.texture(6)] * 70))
+
+
+FILMS: dict[str, Callable[[Path], Path]] = {
+    "empty": partial(films.empty_field, panned=False),
+    "panned": partial(films.empty_field, panned=True),
+    "people": films.people_walking,
+    "behind": films.from_behind,
+    "short": partial(films.drawn, duration_s=1.2),
+    "unchanged": unchanged,
+}
+
+REASONS = {
+    "empty": "no horse was found",
+    "panned": "no horse was found",
+    "people": "taller than a horse from the side",
+    "behind": "does not pass from side to side",
+    "short": "the horse is in the picture for 1.2 s",
+    "unchanged": "no horse was found",
+}
+
+
+@pytest.fixture(scope="session")
+def negative(tmp_path_factory: pytest.TempPathFactory) -> Callable[[str], Path]:
+    """Each film in which no foot can be read, made when first asked for."""
+    folder = tmp_path_factory.mktemp("negative")
+
+    def made(name: str) -> Path:
+        path = folder / f"{name}.mp4"
+        return path if path.exists() else FILMS[name](path)
+
+    return made
+
+
+@pytest.mark.parametrize("name", FILMS)
+def test_a_film_that_shows_no_horses_feet_is_refused_with_its_reason(
+    name: str, negative: Callable[[str], Path]
+) -> None:
+    feet = find_feet(open_clip(negative(name)))
+    assert REASONS[name] in feet.too_little
+    assert "Film" in feet.too_little
+    assert len(feet.contacts) == 0
+    assert feet.facing is None
+
+
+# feet from what was seen --------------------------------------------------------------------------------
+
+STRIDE_S, STANCE_S, FORE_AFTER_S = 0.52, 0.25, 0.13
+BAR = good_ride().stances[0].bars[0][1]
+
+
+def made_bars(rng: np.random.Generator) -> Iterator[tuple[Limb, Bar]]:
+    """A rack of a horse that goes right, its right feet treading seven pixels lower than its left."""
+    for hind in (False, True):
+        for number in range(22):
+            on = 0.1 + number * STRIDE_S / 2 + (0 if hind else FORE_AFTER_S)
+            right = number % 2 == 0
+            point = np.array([300 + 10.0 * number, (300 if right else 293) + rng.normal(0, 0.5)])
+            bar = replace(
+                BAR,
+                on_s=on,
+                off_s=on + STANCE_S,
+                start_s=on,
+                end_s=on + STANCE_S,
+                along=(-0.2, -0.3) if hind else (0.3, 0.2),
+                point=point,
+            )
+            yield Limb(f"{'R' if right else 'L'}{'H' if hind else 'F'}"), bar
+
+
+MADE = [(limb, replace(bar, at=0)) for limb, bar in made_bars(np.random.default_rng(1))]
+TRUTH = {limb: [bar.on_s for foot, bar in MADE if foot is limb] for limb in Limb}
+
+
+def feet_from(monkeypatch: pytest.MonkeyPatch, seen: Seen, clip: Clip | None = None, **way: Any) -> FilmFeet:
+    monkeypatch.setattr("evenfall.contacts.film.feet.see_film", lambda *_args, **_kept: seen)
+    return find_feet(clip or good_clip(), **way)
+
+
+def landings(feet: FilmFeet, source: str = SEEN_IN_FILM) -> dict[Limb, list[float]]:
+    marks = [mark for mark in feet.contacts if mark.event is Event.ON and mark.source == source]
+    return {limb: [mark.time_s for mark in marks if mark.limb is limb] for limb in Limb}
+
+
+def seen_with(bars: Sequence[Bar], **changes: Any) -> Seen:
+    return good_seen(bars=tuple(bars), **changes)
+
+
+ALL = [bar for _, bar in MADE]
+
+
+def test_each_foot_is_given_its_own_bars(monkeypatch: pytest.MonkeyPatch) -> None:
+    feet = feet_from(monkeypatch, seen_with(ALL))
+    assert (feet.too_little, feet.facing) == ("", "right")
+    for limb, truth in TRUTH.items():
+        assert landings(feet)[limb] == pytest.approx(truth)
+
+
+def test_a_landing_no_bar_shows_is_inferred_and_less_sure(monkeypatch: pytest.MonkeyPatch) -> None:
+    hidden = TRUTH[Limb.RF][4]
+    feet = feet_from(monkeypatch, seen_with([bar for bar in ALL if bar.on_s != hidden]))
+    (mark,) = [
+        m
+        for m in feet.contacts
+        if m.limb is Limb.RF and abs(m.time_s - hidden) < 0.01 and m.event is Event.ON
+    ]
+    assert (mark.source, mark.sd_s >= 0.03) == (INFERRED, True)
+    assert mark.confidence < min(m.confidence for m in feet.measured if 1 < m.time_s < 5)
+    assert hidden not in [m.time_s for m in feet.measured]
+
+
+def test_seen_in_a_mirror_left_is_right(monkeypatch: pytest.MonkeyPatch) -> None:
+    mirrored = [replace(bar, point=np.array([640 - bar.point[0], bar.point[1]])) for bar in ALL]
+    feet = feet_from(monkeypatch, seen_with(mirrored, advance=np.full(N, -1.8)))
+    assert feet.facing == "left"
+    for limb, truth in TRUTH.items():
+        assert landings(feet)[limb.across] == pytest.approx(truth)
+
+
+def test_in_slow_motion_contacts_lie_on_the_clips_own_clock(monkeypatch: pytest.MonkeyPatch) -> None:
+    slow = replace(good_clip(30), timebase=good_clip(30).timebase.at_capture_rate(60))
+    feet = feet_from(monkeypatch, seen_with(ALL), slow)
+    assert landings(feet)[Limb.LH] == pytest.approx([2 * time_s for time_s in TRUTH[Limb.LH]])
+
+
+def test_what_is_measured_is_never_surer_than_a_picture_allows(monkeypatch: pytest.MonkeyPatch) -> None:
+    feet = feet_from(monkeypatch, seen_with(ALL))
+    assert min(mark.sd_s for mark in feet.contacts) >= 1 / FPS / np.sqrt(12) - 1e-12
+    assert all(0.05 <= mark.confidence <= 0.99 and 0 < mark.time_s < N / FPS for mark in feet.contacts)
+
+
+REFUSED = {
+    "hardly a foot is seen to stand": seen_with([]),
+    "near ones cannot be told": seen_with([replace(bar, point=np.array([320.0, 300.0])) for bar in ALL]),
+    "do not follow one another": seen_with([bar for k, bar in enumerate(ALL) if k % 22 < 2]),
+    "taller than a horse": seen_with(ALL, length=np.full(N, 0.5)),
+    "does not pass from side to side": seen_with(ALL, advance=np.full(N, 0.05)),
+    "no horse was found": seen_with([], seen=np.zeros(N, bool)),
+    "in the picture for 0.8 s": seen_with([], times_s=np.arange(N) * 1e-3 * 0.8 / 0.36),
+}
+
+
+@pytest.mark.parametrize("reason", REFUSED)
+def test_each_doubt_has_its_reason_and_gives_no_contact(reason: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    feet = feet_from(monkeypatch, REFUSED[reason])
+    assert reason in feet.too_little
+    assert (len(feet.contacts), feet.facing) == (0, None)
+
+
+def test_there_and_back_are_two_rides_and_the_horse_faces_neither_way(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    way = np.where(np.arange(N) < N / 2, 1.8, -1.8)
+    feet = feet_from(monkeypatch, seen_with(ALL, advance=way))
+    assert [ride.heading for ride in feet.rides] == [1, -1]
+    assert feet.facing is None
+
+
+def test_the_horses_way_exchanges_left_and_right() -> None:
+    going_right = good_ride()
+    going_left = replace(going_right, heading=-1)
+    for stance in going_right.stances:
+        one, other = going_right.limb(stance), going_left.limb(stance)
+        assert (one.is_hind, one.across) == (stance.hind, other)
+
+
+def test_the_near_foot_of_a_horse_that_goes_right_is_a_right_foot() -> None:
+    ride = good_ride()
+    assert {ride.limb(stance) for stance in ride.stances if stance.number % 2 == 0} == {Limb.RF, Limb.RH}
+
+
+# stopping -----------------------------------------------------------------------------------------------
+
+
+class StopAt:
+    """Stops the work at a call of its choice, and remembers when."""
+
+    def __init__(self, call: int) -> None:
+        self.call, self.shares, self.stopped_s = call, list[float](), 0.0
+
+    def __call__(self, share: float, /) -> None:
+        self.shares.append(share)
+        if len(self.shares) == self.call:
+            self.stopped_s = time.monotonic()
+            raise Cancelled("stopped")
+
+
+@pytest.mark.parametrize("call", [1, 20, 60])
+def test_progress_may_stop_the_work_within_a_second_and_leaves_no_thread(
+    call: int, negative: Callable[[str], Path]
+) -> None:
+    """The first two while the film is decoded, the third while its feet are sought."""
+    clip, stop, before = open_clip(negative("short")), StopAt(call), threading.active_count()
+    with pytest.raises(Cancelled, match="stopped"):
+        find_feet(clip, progress=stop)
+    assert time.monotonic() - stop.stopped_s < 1
+    assert threading.active_count() == before
+    assert len(stop.shares) == call
+
+
+def test_progress_is_told_many_times_up_to_the_whole(negative: Callable[[str], Path]) -> None:
+    told = StopAt(-1)
+    find_feet(open_clip(negative("short")), progress=told)
+    assert told.shares == sorted(told.shares)
+    assert (len(told.shares) > 36, told.shares[-1]) == (True, 1.0)

@@ -1,0 +1,116 @@
+"""Landings and lift-offs of a pair of feet: measured where a bar says them, inferred where none does."""
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from evenfall.contacts.film.bars import Bar
+from evenfall.contacts.film.pattern import PairPattern, Pattern
+from evenfall.contacts.film.stances import Stance, stances_of, weighted_median
+from tests.contacts.film.good_film import good_ride
+
+BAR = good_ride().stances[0].bars[0][1]
+HALF_S, STANCE_S = 0.3, 0.28
+PATTERN = Pattern(HALF_S, (PairPattern(0.9, 0.0, STANCE_S), PairPattern(0.9, 0.1, STANCE_S)))
+VISIBLE = ((0.0, 4.2), (0.0, 4.2))
+
+
+def bar(number: int, late_s: float = 0.0, *, hind: bool = False) -> Bar:
+    on = PATTERN.pairs[hind].phase_s + number * HALF_S + late_s
+    u = -0.2 if hind else 0.2
+    return replace(
+        BAR, on_s=on, off_s=on + STANCE_S, start_s=on, end_s=on + STANCE_S, along=(u, u), held_s=0.2
+    )
+
+
+def fores(bars: Sequence[Bar]) -> dict[int, Stance]:
+    return {stance.number: stance for stance in stances_of(PATTERN, bars, VISIBLE) if not stance.hind}
+
+
+@settings(deadline=None, max_examples=30)
+@given(st.floats(-0.04, 0.04))
+def test_predicted_landings_follow_a_difference_of_left_and_right(late_s: float) -> None:
+    """Also that of the foot whose fifth stance no bar shows."""
+    found = fores([bar(number, late_s * (number % 2)) for number in range(14) if number != 5])
+    for number in range(1, 13):
+        truth = number * HALF_S + late_s * (number % 2)
+        assert found[number].on.expected_s == pytest.approx(truth, abs=0.002)
+        assert found[number].off.expected_s == pytest.approx(truth + STANCE_S, abs=0.002)
+
+
+def test_what_no_bar_shows_is_not_measured() -> None:
+    found = fores([bar(number) for number in range(14) if number != 5])
+    assert (found[5].bars, found[5].on.looks) == ([], 0)
+    assert np.isnan(found[5].on.time_s)
+    assert all(np.isfinite(found[number].on.time_s) for number in range(14) if number != 5)
+
+
+def test_a_slow_change_of_pace_is_followed() -> None:
+    found = fores([bar(number, 0.0006 * (number - 6) ** 2) for number in range(14)])
+    assert found[12].on.expected_s == pytest.approx(12 * HALF_S + 0.0006 * 36, abs=0.002)
+
+
+def test_one_landing_far_off_does_not_bend_the_run() -> None:
+    found = fores([bar(number, 0.07 if number == 6 else 0.0) for number in range(14)])
+    assert found[6].on.expected_s == pytest.approx(6 * HALF_S, abs=0.006)
+    assert found[6].on.time_s == pytest.approx(6 * HALF_S + 0.07)
+
+
+def test_of_several_looks_the_middle_one_counts() -> None:
+    looks = tuple(replace(bar(4), on_s=4 * HALF_S + late) for late in (0.01, 0.02))
+    found = fores([*(bar(number) for number in range(14) if number != 4), replace(bar(4), like=looks)])
+    assert found[4].on.looks == 3
+    assert found[4].on.time_s == pytest.approx(4 * HALF_S + 0.01)
+    assert found[4].on.spread_s == pytest.approx(0.01)
+
+
+def test_a_moment_every_look_only_parted_is_rough() -> None:
+    found = fores([replace(bar(number), rough_on=number == 3) for number in range(14)])
+    assert [number for number, stance in found.items() if stance.on.rough] == [3]
+    assert not found[3].off.rough
+
+
+def test_a_look_that_sees_no_landing_says_nothing_of_it() -> None:
+    found = fores(
+        [replace(bar(number), on_s=np.nan if number == 3 else bar(number).on_s) for number in range(14)]
+    )
+    assert np.isnan(found[3].on.time_s)
+    assert found[3].off.time_s == pytest.approx(3 * HALF_S + STANCE_S)
+
+
+def test_a_fores_bar_is_never_given_to_a_hind() -> None:
+    stances = stances_of(PATTERN, [bar(number) for number in range(14)], VISIBLE)
+    assert not any(stance.bars for stance in stances if stance.hind)
+
+
+def test_only_stances_with_that_part_of_the_horse_in_the_picture_are_expected() -> None:
+    stances = stances_of(PATTERN, [], ((1.0, 2.0), (2.0, 3.0)))
+    assert all(stance.off.expected_s > 1.0 and stance.on.expected_s < 2.0 for stance in stances[:4])
+    assert {stance.number for stance in stances if stance.hind} == {6, 7, 8, 9}
+
+
+def test_with_three_landings_nothing_is_predicted_anew() -> None:
+    found = fores([bar(number, 0.02) for number in range(3)])
+    assert found[1].on.expected_s == HALF_S
+
+
+values = st.lists(st.floats(-10, 10), min_size=1, max_size=9, unique=True)
+
+
+@settings(deadline=None)
+@given(values)
+def test_with_equal_weights_the_weighted_median_is_the_lower_median(some: list[float]) -> None:
+    found = weighted_median(np.array(some), np.ones(len(some)))
+    assert found in {float(np.quantile(some, 0.5, method=way)) for way in ("lower", "higher")}
+
+
+@settings(deadline=None)
+@given(values, st.integers(0, 8))
+def test_more_than_half_of_the_weight_decides(some: list[float], index: int) -> None:
+    weights = np.ones(len(some))
+    weights[index % len(some)] = len(some)
+    assert weighted_median(np.array(some), weights) == some[index % len(some)]
