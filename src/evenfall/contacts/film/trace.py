@@ -30,7 +30,9 @@ BESIDE, BESIDE_ABOVE = 0.045, 0.075
 """From here outwards a shadow under the horse goes on and a hoof does not; how far above a shadow's lower edge the
 sole is sought; widths."""
 
-PAD_S = 0.9
+PAD_S, PAD_REACH = 0.9, 0.7
+"""For how long before and after a place is followed: the time in which the horse goes so many widths, at most."""
+
 AWAY_S = 3.0
 CLEAR_S = 0.12
 AWAY_U = 0.62
@@ -161,7 +163,8 @@ def _patch(scene: Scene, place: Place) -> _Patch:
 
 
 def _frames(scene: Scene, place: Place) -> NDArray[np.int64]:
-    pad = int(PAD_S * scene.fps) + 2
+    pace = max(float(np.median(np.abs(scene.horse.advance))), 0.1)
+    pad = int(min(PAD_S, PAD_REACH / pace + 0.1) * scene.fps) + 2
     start, end = (place.seen[k][0] - scene.first for k in (0, -1))
     return np.arange(max(0, start - pad), min(len(scene.times_s), end + pad + 1))
 
