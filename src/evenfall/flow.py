@@ -4,16 +4,18 @@ These functions open files and write them; the arithmetic is in the stages they 
 """
 
 import os
+from collections.abc import Callable
 from contextlib import suppress
 from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import TypeVar
 
 from evenfall.clip import Clip, Progress, open_clip, read_sound
 from evenfall.contacts import Contacts, parse_contacts
 from evenfall.contacts.film import FilmFeet, find_feet
 from evenfall.contacts.film.quality import FilmQuality, judge_film
 from evenfall.contacts.fusing import Fused, Note, Tap, with_sensors, with_sound
-from evenfall.contacts.sensor import SensorTrack, parse_sensor
+from evenfall.contacts.sensor import parse_sensor
 from evenfall.errors import ContactsError, SensorError, TooLittleEvidence, UnwritableOutput, WrongSetting
 from evenfall.reading import Reading, ReadSettings, read_found, read_marked
 from evenfall.scoring import Agreement, ScoreSettings, score_contacts
@@ -30,6 +32,9 @@ __all__ = [
     "read_film",
     "write_whole",
 ]
+
+
+Table = TypeVar("Table")
 
 
 @dataclass(frozen=True)
@@ -80,7 +85,7 @@ def read_film(
         If a setting is out of range.
     """
     settings = settings or ReadSettings()
-    tracks = () if sensor is None else _read_sensor(sensor.path)
+    tracks = () if sensor is None else _read_table(sensor.path, parse_sensor, SensorError)
     taps = () if sensor is None else sensor.taps
     if contacts_file is not None:
         marks = read_contacts(contacts_file)
@@ -113,14 +118,17 @@ def _heard(clip: Clip, feet: FilmFeet) -> Fused:
         return Fused(feet.measured, (Note("sound_unused", f"the sound was not used: {error}"),))
 
 
-def _read_sensor(path: Path) -> tuple[SensorTrack, ...]:
+def _read_table(
+    path: Path, parse: Callable[[bytes], Table], problem: type[ContactsError] | type[SensorError]
+) -> Table:
+    """Read a table file; every problem with it leaves as ``problem`` and names the file."""
     try:
-        return parse_sensor(path.read_bytes())
+        return parse(path.read_bytes())
     except FileNotFoundError as error:
-        raise SensorError(f"{path}: there is no such file. Check the name and the folder.") from error
+        raise problem(f"{path}: there is no such file. Check the name and the folder.") from error
     except OSError as error:
-        raise SensorError(f"{path}: could not be read: {error.strerror}.") from error
-    except SensorError as error:
+        raise problem(f"{path}: could not be read: {error.strerror}.") from error
+    except (ContactsError, SensorError) as error:
         raise error.in_file(path) from error
 
 
@@ -185,14 +193,7 @@ def read_contacts(path: Path) -> Contacts:
     ContactsError
         If it cannot be read, or breaks the contract of `evenfall.contacts.parse_contacts`.
     """
-    try:
-        return parse_contacts(path.read_bytes())
-    except FileNotFoundError as error:
-        raise ContactsError(f"{path}: there is no such file. Check the name and the folder.") from error
-    except OSError as error:
-        raise ContactsError(f"{path}: could not be read: {error.strerror}.") from error
-    except ContactsError as error:
-        raise error.in_file(path) from error
+    return _read_table(path, parse_contacts, ContactsError)
 
 
 def draw_reading(reading: Reading, to: Path, *, narrow: bool = False) -> None:

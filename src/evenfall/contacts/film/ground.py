@@ -28,6 +28,8 @@ SAMPLES = 21
 EVERY_S = 0.5
 LEAST_SAMPLES = 3
 BLUR_PX = 0.8
+SHADE, SHADE_KEPT = 0.65, 0.25
+"""Ground no darker than this share of itself may be in the horse's shade; the part of the plain difference kept."""
 
 
 @dataclass(frozen=True, eq=False)

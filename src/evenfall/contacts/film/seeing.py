@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from evenfall.clip import Clip, Progress
 from evenfall.contacts.film.bars import Bar, bars_of, chosen_bars
 from evenfall.contacts.film.camera import CameraPath
-from evenfall.contacts.film.ground import BLUR_PX, differences, empty_grounds, planes_of
+from evenfall.contacts.film.ground import BLUR_PX, SHADE, SHADE_KEPT, differences, empty_grounds, planes_of
 from evenfall.contacts.film.horse import HorsePath, find_horse
 from evenfall.contacts.film.standing import Lower, Place, leg_contrast, standing_places
 from evenfall.contacts.film.trace import Scene, traces
@@ -19,8 +19,6 @@ from evenfall.timebase import FloatArray
 
 __all__ = ["Seen", "see_film"]
 
-SHADE = 0.65
-SHADE_KEPT = 0.25
 SHADE_PX = 9
 LEG_ROWS = 0.42
 NEAR_OWN_S = 0.5

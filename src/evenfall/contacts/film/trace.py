@@ -14,6 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from evenfall.contacts.film.camera import CameraPath
+from evenfall.contacts.film.ground import SHADE, SHADE_KEPT
 from evenfall.contacts.film.horse import HorsePath
 from evenfall.contacts.film.standing import Place
 from evenfall.timebase import FloatArray
@@ -37,10 +38,6 @@ AWAY_S = 3.0
 CLEAR_S = 0.12
 AWAY_U = 0.62
 EMPTY_SAMPLES = 31
-SHADE = 0.65
-"""Ground no darker than this share of itself may be in the horse's shade."""
-
-SHADE_KEPT = 0.25
 LEAN_FROM = 0.03
 
 
