@@ -25,15 +25,15 @@ from evenfall.scoring import Agreement, ScoreSettings, score_contacts
 from evenfall.synth import EXAMPLE_GAITS, Scene, draw_film
 
 GAITS = ("flat walk", "running walk", "fox trot", "rack", "stepping pace", "trot")
-BASE = Scene(duration_s=5.0, noise=3.0, quality=23)
+BASE = Scene(camera="turned", duration_s=5.0, noise=3.0, quality=23)
 CONDITIONS: Mapping[str, Scene] = {
-    "panned, 60 a second": BASE,
+    "turned, 60 a second": BASE,
     "still camera": replace(BASE, camera="still"),
     "30 a second": replace(BASE, fps=30.0),
     "240 a second, slow motion": replace(BASE, fps=240.0, playback_fps=30.0, duration_s=3.0),
     "varying rate, shaky, squeezed": replace(BASE, varying_rate=True, shake_px=2.0, quality=34),
     "black horse": replace(BASE, coat="black", facing="left"),
-    "grey horse": replace(BASE, coat="grey"),
+    "travelling beside": replace(BASE, camera="panned"),
     "white socks, no rider": replace(BASE, coat="chestnut", socks=True, rider=False, facing="left"),
     "long shutter, grain": replace(BASE, shutter=0.6, noise=9.0),
     "palomino, far away": replace(BASE, coat="palomino", width=960, height=540),
@@ -66,7 +66,7 @@ def main() -> None:
     _print_table("condition", {name: [o for o in outcomes if o.condition == name] for name in CONDITIONS})
     _print_table("gait", {name: [o for o in outcomes if o.gait == name] for name in GAITS})
     _print_sureness(outcomes)
-    _print_cost(_film("rack", "panned, 60 a second", BASE)[0])
+    _print_cost(_film("rack", "turned, 60 a second", BASE)[0])
 
 
 def run(conditions: Mapping[str, Scene], gaits: Sequence[str]) -> Iterator[Outcome]:

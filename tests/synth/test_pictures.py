@@ -52,7 +52,7 @@ def test_the_leg_on_the_seen_side_is_the_bright_one(facing: str) -> None:
     assert len(bright) == 2
 
 
-@pytest.mark.parametrize("view", [View(0.0), View(3.217), View(40.03, 1.3, -2.6)])
+@pytest.mark.parametrize("view", [View(0.0), View(3.217), View(40.03, 1.3, -2.6), View(5.2, 0, 0, -3.3)])
 @pytest.mark.parametrize("z_m", [-0.15, 0.0, 0.15, 3.0])
 def test_the_ground_lies_where_the_feet_stand(view: View, z_m: float) -> None:
     """A line painted across the way at one place is seen where a foot standing there is seen."""
@@ -65,8 +65,10 @@ def test_the_ground_lies_where_the_feet_stand(view: View, z_m: float) -> None:
     picture = np.zeros((SMALL.height, SMALL.width, 4), np.uint8)
     replace(ground, paint=paint).laid(picture, view)
     expected_x, expected_y = camera.seen(np.array([[place_m, 0.0]]), z_m, view)[0]
-    row = picture[int(expected_y), :, 0].astype(float)
-    middle = float(np.sum(row * (np.arange(SMALL.width) + 0.5)) / row.sum())
+    above = int(expected_y - 0.5)
+    rows = picture[above : above + 2, :, 0].astype(float)
+    middles = rows @ (np.arange(SMALL.width) + 0.5) / rows.sum(1)
+    middle = np.interp(expected_y - 0.5, [above, above + 1], middles)
     assert middle == pytest.approx(expected_x, abs=0.35)
 
 

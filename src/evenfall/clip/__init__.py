@@ -2,7 +2,7 @@
 
 from evenfall.clip.model import CaptureHint, Clip
 from evenfall.clip.opening import Progress, open_clip
-from evenfall.clip.pictures import Picture, grey_pictures, pictures
+from evenfall.clip.pictures import Picture, grey_pictures, made_ahead, pictures
 from evenfall.clip.sound import Sound, read_sound
 
 __all__ = [
@@ -12,6 +12,7 @@ __all__ = [
     "Progress",
     "Sound",
     "grey_pictures",
+    "made_ahead",
     "open_clip",
     "pictures",
     "read_sound",

@@ -4,15 +4,23 @@ from collections import deque
 from collections.abc import Callable, Iterator
 from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import dataclass
+from typing import TypeVar
 
+import cv2
 import numpy as np
 from av.video.frame import VideoFrame
+from av.video.reformatter import ColorRange
 from numpy.typing import NDArray
 
 from evenfall.clip.model import Clip
 from evenfall.clip.opening import opened
 
-__all__ = ["Picture", "grey_pictures", "pictures"]
+__all__ = ["Picture", "grey_pictures", "made_ahead", "pictures"]
+
+FULL_RANGE = np.clip(np.round((np.arange(256) - 16) * 255 / 219), 0, 255).astype(np.uint8)
+"""Video levels, black at 16 and white at 235 (ITU-R BT.601, from memory), to 0 to 255."""
+
+Item = TypeVar("Item")
 
 AHEAD = 6
 """Pictures decoded ahead of the one in hand."""
@@ -84,11 +92,9 @@ def grey_pictures(
     def made() -> Iterator[Picture]:
         for index, frame in _frames(clip):
             if wanted(index):
-                size = (down, across) if turned else (across, down)
-                small = frame.reformat(width=size[0], height=size[1], format="gray", interpolation="AREA")
-                yield _upright(clip, index, np.asarray(small.to_ndarray(), np.uint8))
+                yield _upright(clip, index, _grey(frame, (down, across) if turned else (across, down)))
 
-    return _decoded_ahead(made())
+    return made_ahead(made())
 
 
 def _frames(clip: Clip) -> Iterator[tuple[int, VideoFrame]]:
@@ -99,18 +105,31 @@ def _frames(clip: Clip) -> Iterator[tuple[int, VideoFrame]]:
                 yield min(int(np.searchsorted(times_s, frame.time - 1e-7)), len(times_s) - 1), frame
 
 
+def _grey(frame: VideoFrame, size: tuple[int, int]) -> NDArray[np.uint8]:
+    """The frame's brightness at a size; taken as it is stored where that is a plane of bytes, which is far sooner done."""
+    stored = frame.format
+    if not (stored.is_planar and stored.components[0].is_luma and stored.components[0].bits == 8):
+        small = frame.reformat(width=size[0], height=size[1], format="gray", interpolation="AREA")
+        return np.asarray(small.to_ndarray(), np.uint8)
+    plane = frame.planes[0]
+    luma = np.frombuffer(plane, np.uint8).reshape(plane.height, plane.line_size)[:, : plane.width]
+    small = luma if luma.shape == size[::-1] else cv2.resize(luma, size, interpolation=cv2.INTER_AREA)
+    full_range = stored.name.startswith("yuvj") or frame.color_range == ColorRange.JPEG
+    return np.asarray(small if full_range else cv2.LUT(small, FULL_RANGE), np.uint8)
+
+
 def _upright(clip: Clip, index: int, stored: NDArray[np.uint8]) -> Picture:
     upright = np.ascontiguousarray(np.rot90(stored, clip.rotation_deg // 90))
     return Picture(index, float(clip.timebase.times_s[index]), upright)
 
 
-def _decoded_ahead(source: Iterator[Picture]) -> Iterator[Picture]:
-    """Run the source in a thread; errors leave where the picture would have."""
+def made_ahead(source: Iterator[Item]) -> Iterator[Item]:
+    """Run the source in a thread of its own, a few steps ahead; errors leave where the item would have."""
     with ThreadPoolExecutor(1) as pool:
-        waiting: deque[Future[Picture | None]] = deque(pool.submit(next, source, None) for _ in range(AHEAD))
+        waiting: deque[Future[Item | None]] = deque(pool.submit(next, source, None) for _ in range(AHEAD))
         try:
-            while (picture := waiting.popleft().result()) is not None:
+            while (item := waiting.popleft().result()) is not None:
                 waiting.append(pool.submit(next, source, None))
-                yield picture
+                yield item
         finally:
             pool.shutdown(wait=True, cancel_futures=True)

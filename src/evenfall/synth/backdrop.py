@@ -34,18 +34,21 @@ class Band:
         Row of the picture where it begins.
     px_per_m : float
         How fast it goes by.
+    away : float
+        How far behind the horse it stands, as a multiple of the camera's distance to the horse.
     """
 
     paint: Image
     repeat_px: int
     top_px: int
     px_per_m: float
+    away: float
 
     def laid(self, picture: Image, view: View) -> None:
         """Lay the strip over the picture, in place."""
         top = max(0, self.top_px)
         rows = max(0, min(len(picture), self.top_px + len(self.paint)) - top)
-        shift_x = (view.x_m * self.px_per_m - view.shake_x) % self.repeat_px
+        shift_x = (float(view.middle_m(self.away)) * self.px_per_m - view.shake_x) % self.repeat_px
         matrix = np.array([[1.0, 0.0, shift_x], [0.0, 1.0, top - self.top_px - view.shake_y]])
         flags = cv2.INTER_LINEAR | cv2.WARP_INVERSE_MAP
         size = (picture.shape[1], rows)
@@ -91,4 +94,4 @@ def _band(paper: Paper, top_px: int, camera: Camera, z_m: float) -> Band:
     wide = np.tile(paper, (1, times, 1))[:, : repeat_px + camera.width + 4]
     premultiplied = np.concatenate([wide[..., 2::-1] * wide[..., 3:], wide[..., 3:]], axis=2)
     paint = np.round(np.clip(premultiplied, 0, 1) * 255).astype(np.uint8)
-    return Band(np.ascontiguousarray(paint), repeat_px, top_px, camera.scale(z_m))
+    return Band(np.ascontiguousarray(paint), repeat_px, top_px, camera.scale(z_m), z_m / camera.distance_m)

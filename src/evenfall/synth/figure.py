@@ -99,10 +99,11 @@ class Figure:
         """Return the parts of one leg from the top down: the thigh, if it is a hind leg, and the rest."""
         leg, depth, paint = pose.legs[limb], self.depth(limb), self.paints[limb]
         scale = self.camera.scale(depth)
-        joints = self.camera.seen(leg.joints, depth, view) - corner
+        leaning = _leaning(leg.joints, view.swing_m * depth / self.camera.distance_m)
+        joints = self.camera.seen(leaning, depth, view) - corner
         if not limb.is_hind:
             return [drawn_leg(joints, leg.hoof_rad, paint, FORE, scale)]
-        outline = self.camera.seen(thigh_outline(leg.joints), depth, view) - corner
+        outline = self.camera.seen(thigh_outline(leaning), depth, view) - corner
         return [drawn_thigh(outline, paint), drawn_leg(joints, leg.hoof_rad, paint, HIND, scale)]
 
     def _ramps(self, limb: Limb, pose: Pose, view: View, corner: tuple[int, int]) -> list[tuple[int, int]]:
@@ -150,6 +151,11 @@ class Figure:
         )
         bent = cv2.remap(self.trunk, map_x, map_y, cv2.INTER_LINEAR)
         return Layer(np.asarray(bent, np.uint8), int(left), int(top))
+
+
+def _leaning(joints: FloatArray, top_m: float) -> FloatArray:
+    """Return a leg moved at its top and not at its toe: seen aslant, it must still grow out of a flat trunk."""
+    return joints + np.column_stack([np.linspace(top_m, 0, len(joints)), np.zeros(len(joints))])
 
 
 def prepared_figure(scene: Scene, camera: Camera) -> Figure:

@@ -10,13 +10,15 @@ import cv2
 import numpy as np
 
 from evenfall.synth.brush import Image, Paper
-from evenfall.synth.camera import DISTANCE_M, EYE_M, Camera, View
+from evenfall.synth.camera import EYE_M, Camera, View
+from evenfall.synth.layers import mean_image
 from evenfall.timebase import FloatArray
 
 __all__ = ["Ground", "painted_ground"]
 
 REPEAT_M = 24.0
 MARGIN = 24  # rows beyond the picture, for the shake
+SLICES = (-0.375, -0.125, 0.125, 0.375)  # of a row
 
 
 @dataclass(frozen=True, eq=False)
@@ -36,18 +38,27 @@ class Ground:
     top_px: int
 
     def laid(self, picture: Image, view: View) -> None:
-        """Lay the ground into the picture, in place."""
+        """Lay the ground into the picture, in place.
+
+        Seen aslant, each row lies far beside the next; taken in slices, what lies across the rows has no steps.
+        """
+        rows = np.arange(self.top_px + MARGIN, self.camera.height, dtype=np.float64)
+        seen = [self._seen(rows + part, view) for part in (SLICES if view.swing_m else (0.0,))]
+        picture[self.top_px + MARGIN :] = mean_image(seen) if len(seen) > 1 else seen[0]
+
+    def _seen(self, rows: FloatArray, view: View) -> Image:
         columns = self.paint.shape[1]
         per_m = columns / REPEAT_M
-        rows = np.arange(self.top_px + MARGIN, self.camera.height)
-        per_px = per_m / _scale_at(self.camera, rows + 0.5 - view.shake_y)
+        scale = _scale_at(self.camera, rows + 0.5 - view.shake_y)
+        per_px = per_m / scale
+        middle_m = view.middle_m(self.camera.px_per_m / scale - 1)
         offset = np.arange(self.camera.width) + 0.5 - self.camera.width / 2 - view.shake_x
         map_x = np.multiply.outer(per_px.astype(np.float32), offset.astype(np.float32))
-        map_x += np.float32((view.x_m * per_m) % columns - 0.5)
+        map_x += ((middle_m * per_m) % columns - 0.5).astype(np.float32)[:, None]
         map_y = np.broadcast_to((rows - self.top_px - view.shake_y)[:, None].astype(np.float32), map_x.shape)
-        picture[self.top_px + MARGIN :] = cv2.remap(
-            self.paint, map_x, np.ascontiguousarray(map_y), cv2.INTER_LINEAR, borderMode=cv2.BORDER_WRAP
-        )
+        wrap = cv2.BORDER_WRAP
+        seen = cv2.remap(self.paint, map_x, np.ascontiguousarray(map_y), cv2.INTER_LINEAR, borderMode=wrap)
+        return np.asarray(seen, np.uint8)
 
 
 def painted_ground(camera: Camera, rng: np.random.Generator) -> Ground:
@@ -55,7 +66,7 @@ def painted_ground(camera: Camera, rng: np.random.Generator) -> Ground:
     top_px = int(np.floor(camera.horizon_px)) + 3 - MARGIN
     rows = np.arange(top_px, camera.height + MARGIN) + 0.5
     scale = _scale_at(camera, rows)
-    z_m = DISTANCE_M * (camera.px_per_m / scale - 1)
+    z_m = camera.distance_m * (camera.px_per_m / scale - 1)
     columns = int(min(16000, REPEAT_M * camera.px_per_m))
     paint = _painted(z_m, columns, rng)
     _litter(paint, camera, top_px, rng)
@@ -107,7 +118,7 @@ def _litter(paint: Paper, camera: Camera, top_px: int, rng: np.random.Generator)
     for kind, count in (("print", 150), ("stone", 460), ("tuft", 60)):
         for z_m in _places(camera, count, rng):
             row = camera.ground_row(z_m) - top_px
-            flat = camera.scale(z_m) * EYE_M / (DISTANCE_M + z_m)  # rows to a metre of depth
+            flat = camera.scale(z_m) * EYE_M / (camera.distance_m + z_m)  # rows to a metre of depth
             if 2 < row < len(paint) - 2:
                 at = (rng.uniform(8, columns - 8), row)
                 _mark(paint, kind, at, (columns / REPEAT_M, flat), rng)
@@ -116,7 +127,7 @@ def _litter(paint: Paper, camera: Camera, top_px: int, rng: np.random.Generator)
 def _places(camera: Camera, count: int, rng: np.random.Generator) -> list[float]:
     """Return distances for marks, the farthest first: ``count`` about the horse, and some nearer, if seen."""
     lowest_px = camera.height + MARGIN - camera.horizon_px
-    nearest_m = min(-2.2, DISTANCE_M * (camera.px_per_m * EYE_M / lowest_px - 1))
+    nearest_m = min(-2.2, camera.distance_m * (camera.px_per_m * EYE_M / lowest_px - 1))
     about = rng.uniform(-2.2, 7.5, count)
     nearer = rng.uniform(nearest_m, -2.2, round(count * (-2.2 - nearest_m) / 12))
     return [float(z_m) for z_m in np.sort(np.concatenate([about, nearer]))[::-1]]

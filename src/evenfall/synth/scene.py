@@ -28,8 +28,8 @@ class Scene:
         makes a file eight times slower than life.
     varying_rate : bool
         Whether the time from picture to picture wavers, with a picture lost now and then.
-    camera : {"panned", "still"}
-        Whether the camera follows the horse or lets it pass.
+    camera : {"panned", "turned", "still"}
+        Whether the camera goes along beside the horse, stands and turns after it, or lets it pass.
     facing : {"left", "right"}
         Where the horse goes; the side of the horse that is seen goes with it.
     coat : str
@@ -67,7 +67,7 @@ class Scene:
     duration_s: float = 8.0
     playback_fps: float | None = None
     varying_rate: bool = False
-    camera: Literal["panned", "still"] = "panned"
+    camera: Literal["panned", "turned", "still"] = "panned"
     facing: Literal["left", "right"] = "right"
     coat: str = "bay"
     socks: bool = False
@@ -94,7 +94,11 @@ class Scene:
         _demand(0 < self.duration_s <= 3600, f"a length of {self.duration_s:g} s", "up to 3600 s")
         _demand(1 <= self.shown_fps <= 1000, f"playing at {self.shown_fps:g} a second", "1 to 1000")
         _demand(self.n_frames >= 2, f"{self.n_frames} picture(s)", "at least 2")
-        _demand(self.camera in ("panned", "still"), f"camera {self.camera!r}", "panned or still")
+        _demand(
+            self.camera in ("panned", "turned", "still"),
+            f"camera {self.camera!r}",
+            "panned, turned or still",
+        )
         _demand(self.facing in ("left", "right"), f"facing {self.facing!r}", "left or right")
         _demand(self.coat in COATS, f"coat {self.coat!r}", ", ".join(sorted(COATS)))
         _demand(0 <= self.shutter <= 1, f"shutter {self.shutter:g}", "0 to 1")

@@ -47,6 +47,7 @@ class Studio:
         self._blur_scenery(picture, time_s, open_s)
         cast_shadow(picture, posed(self.motion, time_s), view, self.figure)
         self._place_horse(picture, time_s, open_s)
+        picture = self.camera.taken(picture, view)
         if self.scene.facing == "left":
             picture = np.ascontiguousarray(picture[:, ::-1])
         return self._grained(picture, number)

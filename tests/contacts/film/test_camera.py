@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
-from evenfall.contacts.film.camera import CameraFollower, CameraPath
+from evenfall.contacts.film.camera import WIDTH, CameraFollower, CameraPath, for_following
 from evenfall.timebase import FloatArray
 from tests.contacts.film.films import SIZE, Grey, texture
 
@@ -20,7 +20,7 @@ POINTS = [(120.0, 250.0), (320.0, 300.0), (520.0, 330.0)]
 def followed(pictures: Sequence[Grey]) -> CameraPath:
     follower = CameraFollower()
     for picture in pictures:
-        follower.add(picture)
+        follower.add(for_following(picture), min(1.0, WIDTH / picture.shape[1]))
     return follower.path()
 
 

@@ -71,6 +71,7 @@ def places(shown: list[Grey]) -> list[Place]:
         first=0,
         times_s=TIMES_S,
         top=TOP,
+        lefts=np.zeros(N, np.int64),
         differs=differs,
         noise=np.full(N, 1.0),
         contrast=np.full(N, 80.0),

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from evenfall.timebase import FloatArray
 
-__all__ = ["CameraFollower", "CameraPath", "shrunk"]
+__all__ = ["CameraFollower", "CameraPath", "for_following", "shrunk"]
 
 Grey = NDArray[np.uint8]
 
@@ -61,6 +61,14 @@ class CameraPath:
         there = self.inverse[ends] @ on_ground
         return np.asarray(there[:, :2] / there[:, 2:])
 
+    def carried_each(
+        self, points: FloatArray, starts: NDArray[np.int64], ends: NDArray[np.int64] | int
+    ) -> FloatArray:
+        """Carry ground points, each from its own picture into its own, or all from or into one; shape (n, 2)."""
+        seen = np.c_[points, np.ones(len(points))]
+        there = (self.inverse[ends] @ self.planes[starts] @ seen[..., None])[..., 0]
+        return np.asarray(there[:, :2] / there[:, 2:])
+
     def carried_to(self, point: FloatArray, start: int, end: int) -> FloatArray:
         """Carry a ground point seen in ``start`` into picture ``end``; shape (2,)."""
         return np.asarray(self.carried(point, start, np.array([end]))[0])
@@ -81,10 +89,8 @@ class CameraFollower:
         """Where the pictures so far lie."""
         return CameraPath(np.array(self._planes), np.array(self._agreement))
 
-    def add(self, picture: Grey) -> None:
-        """Follow the corners into one more picture."""
-        share = min(1.0, WIDTH / picture.shape[1])
-        grey = shrunk(picture, share)
+    def add(self, grey: Grey, share: float) -> None:
+        """Follow the corners into one more picture, as `for_following` makes it, and how much smaller it is made."""
         plane, agreement = self._step(grey)
         scale = np.diag([1 / share, 1 / share, 1.0])
         self._planes.append(scale @ plane @ np.linalg.inv(scale))
@@ -131,6 +137,12 @@ class CameraFollower:
         )
         kept = (found[:, 0] == 1) & _inside(np.asarray(there, np.float32), grey.shape)
         self._at_key, self._now = self._at_key[kept], there[kept]
+
+
+def for_following(picture: Grey) -> Grey:
+    """Return the picture as small as corners are followed in."""
+    share = min(1.0, WIDTH / picture.shape[1])
+    return picture if share == 1 else shrunk(picture, share)
 
 
 def shrunk(picture: Grey, share: float) -> Grey:

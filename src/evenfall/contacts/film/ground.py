@@ -12,9 +12,20 @@ import numpy as np
 from numpy.typing import NDArray
 
 from evenfall.contacts.film.camera import CameraPath
+from evenfall.contacts.film.side_by_side import side_by_side
 from evenfall.timebase import FloatArray
 
-__all__ = ["Ground", "Planes", "Stretches", "differences", "empty_grounds", "planes_of", "warped"]
+__all__ = [
+    "Ground",
+    "Parts",
+    "Planes",
+    "Stretches",
+    "differences",
+    "empty_grounds",
+    "planes_between_parts",
+    "planes_of",
+    "warped",
+]
 
 Grey = NDArray[np.uint8]
 Mask = NDArray[np.bool_]
@@ -67,9 +78,26 @@ def planes_of(camera: CameraPath, first: int, onto: FloatArray) -> Planes:
     return between
 
 
-def warped(picture: Grey, plane: FloatArray) -> Grey:
-    """Return the picture seen through a homography, of the same size; black where it does not reach."""
-    return np.asarray(cv2.warpPerspective(picture, plane, picture.shape[::-1]), np.uint8)
+def planes_between_parts(planes: Planes, lefts: NDArray[np.int64]) -> Planes:
+    """Return the homographies between parts of the pictures that start at these columns."""
+
+    def between(start: int, end: int) -> FloatArray | None:
+        plane = planes(start, end)
+        if plane is None and lefts[start] == lefts[end]:
+            return None
+        return _moved(-lefts[end]) @ (np.eye(3) if plane is None else plane) @ _moved(lefts[start])
+
+    return between
+
+
+def _moved(across: float) -> FloatArray:
+    return np.array([[1.0, 0, across], [0, 1, 0], [0, 0, 1]])
+
+
+def warped(picture: Grey, plane: FloatArray, width: int | None = None) -> Grey:
+    """Return the picture seen through a homography, of the same size or another width; black where it ends."""
+    size = (width or picture.shape[1], picture.shape[0])
+    return np.asarray(cv2.warpPerspective(picture, plane, size), np.uint8)
 
 
 def empty_grounds(
@@ -94,7 +122,9 @@ def empty_grounds(
     -------
     list of Ground
     """
-    return [_ground_at(at, pictures, times_s, planes, horse) for at in _every(times_s, EVERY_S)]
+    return side_by_side(
+        lambda at: _ground_at(at, pictures, times_s, planes, horse), _every(times_s, EVERY_S)
+    )
 
 
 def _every(times_s: FloatArray, step_s: float) -> list[int]:
@@ -150,29 +180,46 @@ def plain_difference(picture: Grey, ground: Grey) -> Grey:
     return np.asarray(cv2.absdiff(picture, ground), np.uint8)
 
 
+@dataclass(frozen=True, eq=False)
+class Parts:
+    """The part of each picture that is looked at: its first column, and how many."""
+
+    lefts: NDArray[np.int64]
+    width: int
+
+
 def differences(  # noqa: PLR0913, PLR0917 - the pictures and what each step does to them
     pictures: Sequence[Grey],
     times_s: FloatArray,
     planes: Planes,
     grounds: Sequence[Ground],
+    parts: Parts | None = None,
     difference: Callable[[Grey, Grey], Grey] = plain_difference,
     tick: Callable[[], None] = lambda: None,
 ) -> NDArray[np.uint8]:
-    """How far each picture differs from the empty ground under it; 0 where the ground is not known.
+    """How far each picture, or a part of it, differs from the empty ground under it; 0 where that is not known.
 
     Returns
     -------
     ndarray of uint8, shape (n, h, w)
     """
-    out = np.empty((len(pictures), *pictures[0].shape), np.uint8)
+    down, across = pictures[0].shape
+    parts = parts or Parts(np.zeros(len(pictures), np.int64), across)
+    out = np.empty((len(pictures), down, parts.width), np.uint8)
     ground_times = np.array([times_s[ground.at] for ground in grounds])
-    for index, picture in enumerate(pictures):
-        tick()
+
+    def fill(index: int) -> None:
         ground = grounds[int(np.argmin(np.abs(ground_times - times_s[index])))]
-        plane = planes(ground.at, index)
-        grey, known = ground.grey, ground.known
-        if plane is not None:
-            grey, known = warped(grey, plane), _reach(known.astype(np.uint8) * 255, plane)
-        out[index] = difference(picture, grey)
+        plane, left = planes(ground.at, index), int(parts.lefts[index])
+        kept = np.s_[:, left : left + parts.width]
+        if plane is None:
+            grey, known = ground.grey[kept], ground.known[kept]
+        else:
+            plane = _moved(-left) @ plane
+            grey = warped(ground.grey, plane, parts.width)
+            known = warped(ground.known.astype(np.uint8) * 255, plane, parts.width) > 250
+        out[index] = difference(pictures[index][kept], grey)
         out[index][~known] = 0
+
+    side_by_side(fill, range(len(pictures)), tick)
     return out

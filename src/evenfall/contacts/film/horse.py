@@ -21,6 +21,9 @@ __all__ = ["HorsePath", "find_horse", "median_smooth"]
 Grey = NDArray[np.uint8]
 
 WIDTH = 160
+MOST_FPS = 30.0
+"""Pictures a second in which it is sought; between them its edges go evenly."""
+
 LEAST_CONTRAST = 8
 LEAST_AREA = 0.002
 """A horse fills at least this share of the picture."""
@@ -89,19 +92,28 @@ def find_horse(
         None where nothing horse-sized differs from the ground.
     """
     share = WIDTH / pictures[0].shape[1]
-    tiny = [shrunk(picture, share) for picture in pictures]
+    step = max(1, int(_rate(times_s) / MOST_FPS + 0.05))
+    picked = np.unique(np.r_[0 : len(pictures) : step, len(pictures) - 1])
+    tiny = [shrunk(pictures[k], share) for k in picked]
     scale = np.diag([tiny[0].shape[1] / pictures[0].shape[1], tiny[0].shape[0] / pictures[0].shape[0], 1.0])
     planes = planes_of(camera, first, scale)
+    boxes = _both_times(tiny, times_s[picked], lambda start, end: planes(picked[start], picked[end]))
+    if boxes is None:
+        return None
+    edges = boxes.edges / np.diag(scale)[[0, 0, 1, 0, 1]]
+    between = [np.interp(times_s, times_s[picked], column) for column in edges.T]
+    nearest = np.searchsorted(picked, np.arange(len(pictures)))
+    return _path(_Boxes(np.stack(between, axis=1), boxes.at_edge[nearest]), times_s, camera, first)
+
+
+def _both_times(tiny: Sequence[Grey], times_s: FloatArray, planes: Planes) -> _Boxes | None:
+    """The boxes found against all that was filmed, and then against the ground without what was found."""
     boxes = _boxes(tiny, times_s, planes, None)
     if np.isfinite(boxes.edges[:, 0]).sum() < 3:
         return None
-    fps = _rate(times_s)
-    left, right = (median_smooth(boxes.edges[:, k], round(0.4 * fps)) for k in (0, 1))
+    left, right = (median_smooth(boxes.edges[:, k], round(0.4 * _rate(times_s))) for k in (0, 1))
     boxes = _boxes(tiny, times_s, planes, lambda index: (left[index], right[index]))
-    if np.isfinite(boxes.edges[:, 0]).sum() < 3:
-        return None
-    grown = _Boxes(boxes.edges / np.diag(scale)[[0, 0, 1, 0, 1]], boxes.at_edge)
-    return _path(grown, times_s, camera, first)
+    return None if np.isfinite(boxes.edges[:, 0]).sum() < 3 else boxes
 
 
 def _rate(times_s: FloatArray) -> float:

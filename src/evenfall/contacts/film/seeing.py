@@ -1,7 +1,7 @@
 """The feet of a whole film: windows read one by one, rides laid end to end, contacts with what they are worth."""
 
-from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
+from functools import cached_property
 
 import cv2
 import numpy as np
@@ -10,8 +10,18 @@ from numpy.typing import NDArray
 from evenfall.clip import Clip, Progress
 from evenfall.contacts.film.bars import Bar, bars_of, chosen_bars
 from evenfall.contacts.film.camera import CameraPath
-from evenfall.contacts.film.ground import BLUR_PX, SHADE, SHADE_KEPT, differences, empty_grounds, planes_of
+from evenfall.contacts.film.ground import (
+    BLUR_PX,
+    SHADE,
+    SHADE_KEPT,
+    Parts,
+    differences,
+    empty_grounds,
+    planes_between_parts,
+    planes_of,
+)
 from evenfall.contacts.film.horse import HorsePath, find_horse
+from evenfall.contacts.film.side_by_side import side_by_side
 from evenfall.contacts.film.standing import Lower, Place, leg_contrast, standing_places
 from evenfall.contacts.film.trace import Scene, traces
 from evenfall.contacts.film.windows import Window, windows
@@ -22,8 +32,10 @@ __all__ = ["Seen", "see_film"]
 SHADE_PX = 9
 LEG_ROWS = 0.42
 NEAR_OWN_S = 0.5
-WORKERS = 2
 MARGIN = 0.08
+AROUND = 1.7
+"""How much of the picture around the horse is looked at for feet, in its widths."""
+
 STRIP_U = np.linspace(-0.75, 0.75, 151)
 STRIP_ABOVE = 0.11
 
@@ -66,7 +78,7 @@ class Seen:
     strip: NDArray[np.uint8]
     picture: tuple[int, int]
 
-    @property
+    @cached_property
     def fps(self) -> float:
         """Pictures looked at in a real second."""
         return float(1 / np.median(np.diff(self.times_s)))
@@ -164,11 +176,22 @@ def _lower(window: Window, horse: HorsePath) -> Lower:
     planes = planes_of(window.camera, window.first, np.array([[1.0, 0, 0], [0, 1, -top], [0, 0, 1]]))
     grounds = empty_grounds(pictures, window.times_s, planes, lambda k: _stretch(horse, k))
     window.tick()
-    differs = differences(pictures, window.times_s, planes, grounds, _without_shade, window.tick)
+    parts = _parts(horse, pictures[0].shape[1])
+    differs = differences(pictures, window.times_s, planes, grounds, parts, _without_shade, window.tick)
     noise = np.array([float(np.median(picture[::4, ::4])) for picture in differs])
     fps = float(1 / np.median(np.diff(window.times_s)))
-    contrast = leg_contrast(differs, top, horse, fps)
-    return Lower(window.first, window.times_s, top, differs, noise, contrast, planes, horse)
+    contrast = leg_contrast(differs, (parts.lefts, top), horse, fps)
+    between = planes_between_parts(planes, parts.lefts)
+    return Lower(
+        window.first, window.times_s, top, parts.lefts, differs, noise, contrast, between, horse
+    )
+
+
+def _parts(horse: HorsePath, across: int) -> Parts:
+    """The stretch around the horse in each picture."""
+    width = min(across, round(AROUND * float(horse.width.max())))
+    lefts = np.clip(np.round(horse.middle - width / 2), 0, across - width)
+    return Parts(lefts.astype(np.int64), width)
 
 
 def _stretch(horse: HorsePath, k: int) -> tuple[float, float]:
@@ -194,15 +217,8 @@ def _bars(window: Window, lower: Lower, heading: int) -> list[Bar]:
     scene = Scene(window.first, window.times_s, window.full, window.scale, window.camera, horse, heading)
     places = standing_places(lower, window.camera, window.tick)
     own = [place for place in places if _is_near(window, place)]
-    found: list[Bar] = []
-    pool = ThreadPoolExecutor(WORKERS)
-    try:
-        for bars in pool.map(lambda place: _bars_at(scene, place), own):
-            window.tick()
-            found += bars
-    finally:
-        pool.shutdown(wait=True, cancel_futures=True)
-    return chosen_bars(found, scene)
+    found = side_by_side(lambda place: _bars_at(scene, place), own, window.tick)
+    return chosen_bars([bar for bars in found for bar in bars], scene)
 
 
 def _is_near(window: Window, place: Place) -> bool:
@@ -226,7 +242,7 @@ def _strip(lower: Lower, k: int) -> NDArray[np.uint8]:
     horse, picture = lower.horse, lower.differs[k]
     bottom = int(np.clip(horse.bottom[k] - lower.top, 2, len(picture)))
     rows = picture[max(0, bottom - max(2, int(STRIP_ABOVE * horse.width[k]))) : bottom]
-    columns = np.round(horse.middle[k] + STRIP_U * horse.width[k]).astype(int)
+    columns = np.round(horse.middle[k] - lower.lefts[k] + STRIP_U * horse.width[k]).astype(int)
     inside = (columns >= 0) & (columns < picture.shape[1])
     line = rows.max(axis=0)[np.clip(columns, 0, picture.shape[1] - 1)]
     return np.where(inside, line, 0).astype(np.uint8)

@@ -170,22 +170,28 @@ def _pairs(
     soles: Sequence[_Sole], half_s: float, camera: CameraPath, where: tuple[FloatArray, FloatArray]
 ) -> _Pairs | None:
     times_s, width = where
-    middle = float(np.mean([sole.stance.middle_s for sole in soles])) if soles else 0.0
-    rows, stances = [], []
-    for k, a in enumerate(soles):
-        for b in soles[k + 1 :]:
-            between = (a.stance.middle_s + b.stance.middle_s) / 2
-            if a.stance is b.stance or abs(a.stance.middle_s - b.stance.middle_s) > NEAR_IN_TIME * half_s:
-                continue
-            at = min(int(np.searchsorted(times_s, between)), len(times_s) - 1)
-            one, two = (camera.carried_to(sole.bar.point, sole.bar.at, at) for sole in (a, b))
-            apart, lower = (one - two) / width[at]
-            rows.append((apart, apart * (between - middle), lower, np.sqrt(a.weight * b.weight)))
-            stances.append((a.stance, b.stance))
-    if len(rows) < 6:
+    if len(soles) < 2:
         return None
-    table = np.array(rows)
-    return _Pairs(table[:, :2], table[:, 2], table[:, 3], stances, len({id(s.stance) for s in soles}))
+    middle_s = np.array([sole.stance.middle_s for sole in soles])
+    which = np.unique([id(sole.stance) for sole in soles], return_inverse=True)[1]
+    one, two = np.triu_indices(len(soles), 1)
+    near = (which[one] != which[two]) & (np.abs(middle_s[one] - middle_s[two]) <= NEAR_IN_TIME * half_s)
+    one, two = one[near], two[near]
+    if len(one) < 6:
+        return None
+    between_s = (middle_s[one] + middle_s[two]) / 2
+    at = np.minimum(np.searchsorted(times_s, between_s), len(times_s) - 1)
+    points, seen_at = np.array([sole.bar.point for sole in soles]), np.array([sole.bar.at for sole in soles])
+    there = [camera.carried_each(points[k], seen_at[k], at) for k in (one, two)]
+    apart, lower = (there[0] - there[1]).T / width[at]
+    weights = np.array([sole.weight for sole in soles])
+    return _Pairs(
+        apart=np.stack([apart, apart * (between_s - middle_s.mean())], axis=1),
+        lower=lower,
+        weight=np.sqrt(weights[one] * weights[two]),
+        stances=[(soles[a].stance, soles[b].stance) for a, b in zip(one, two, strict=True)],
+        count=int(which.max()) + 1,
+    )
 
 
 def _fit(pairs: _Pairs, shifted: bool) -> tuple[float, float, float]:

@@ -152,7 +152,7 @@ def _said(look: Bar, which: str, expected_s: float, half: float) -> tuple[float,
     if not abs(time - expected_s) < NEAR * half:
         return time, 0.0, rough
     trust = float(np.exp(-0.5 * ((time - expected_s) / (TRUSTED_NEAR * half)) ** 2))
-    weight = np.sqrt(look.contrast) * min(look.held_s, 0.3) * trust
+    weight = np.sqrt(look.contrast) * min(look.held_s, 0.3) * trust * look.lowness
     return time, float(weight * (ROUGH_WEIGHT if rough else 1.0)), rough
 
 

@@ -7,6 +7,7 @@ standing feet and loses the swinging ones.
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 
 import cv2
 import numpy as np
@@ -15,6 +16,7 @@ from numpy.typing import NDArray
 from evenfall.contacts.film.camera import CameraPath
 from evenfall.contacts.film.ground import Planes, warped
 from evenfall.contacts.film.horse import HorsePath, median_smooth
+from evenfall.contacts.film.side_by_side import side_by_side
 from evenfall.timebase import FloatArray
 
 __all__ = ["Lower", "Place", "leg_contrast", "standing_places"]
@@ -32,7 +34,7 @@ FAINT_SHARE = 0.12
 REACH = 0.035
 GAP_S = 0.1
 LEAST_S = 0.06
-SAME_PLACE = 0.004
+SAME_PLACE = 0.008
 
 
 @dataclass(frozen=True, eq=False)
@@ -46,23 +48,27 @@ class Lower:
     times_s : ndarray, shape (n,)
     top : int
         The first row that is kept.
+    lefts : ndarray of int, shape (n,)
+        The first column that is kept of each picture.
     differs : ndarray of uint8, shape (n, h, w)
     noise, contrast : ndarray, shape (n,)
         Of the bare ground, and of the legs.
     planes : callable
+        From one picture's kept part onto another's.
     horse : HorsePath
     """
 
     first: int
     times_s: FloatArray
     top: int
+    lefts: NDArray[np.int64]
     differs: NDArray[np.uint8]
     noise: FloatArray
     contrast: FloatArray
     planes: Planes
     horse: HorsePath
 
-    @property
+    @cached_property
     def fps(self) -> float:
         """Pictures in a real second."""
         return float(1 / np.median(np.diff(self.times_s)))
@@ -89,13 +95,17 @@ class Place:
     deep: bool = False
 
 
-def leg_contrast(differs: NDArray[np.uint8], top: int, horse: HorsePath, fps: float) -> FloatArray:
-    """How strongly the lower legs differ from the ground; shape (n,)."""
+def leg_contrast(
+    differs: NDArray[np.uint8], corner: tuple[NDArray[np.int64], int], horse: HorsePath, fps: float
+) -> FloatArray:
+    """How strongly the lower legs differ from the ground; shape (n,). ``corner``: what is cut off left and above."""
     contrast = np.full(len(differs), np.nan)
+    lefts, top = corner
     for k, picture in enumerate(differs):
         bottom = int(min(picture.shape[0], horse.bottom[k] - top))
         rows = slice(int(max(0, bottom - 0.22 * horse.width[k])), bottom)
-        part = picture[rows, int(max(0, horse.left[k])) : int(max(0, horse.right[k]))]
+        left, right = (int(max(0, edge - lefts[k])) for edge in (horse.left[k], horse.right[k]))
+        part = picture[rows, left:right]
         if part.size:
             contrast[k] = np.percentile(part, 93)
     return median_smooth(contrast, round(fps)) if np.isfinite(contrast).any() else np.zeros(len(differs))
@@ -114,10 +124,7 @@ def standing_places(lower: Lower, camera: CameraPath, tick: Callable[[], None] =
     list of Place
         In no order; a place may be found twice where the looks differ.
     """
-    still = []
-    for k in range(len(lower.differs)):
-        tick()
-        still.append(_still(lower, k))
+    still = side_by_side(lambda k: _still(lower, k), range(len(lower.differs)), tick)
     looks = [[_tips(lower, still[k], k, share) for k in range(len(still))] for share in SHARES]
     deep = [[_followed_down(lower, k, tip) for tip in tips] for k, tips in enumerate(looks[0])]
     found = [place for tips in looks for place in _linked(lower, camera, tips)]
@@ -143,8 +150,8 @@ def _still(lower: Lower, k: int) -> Grey:
 def _tips(lower: Lower, still: Grey, k: int, share: float) -> list[Point]:
     """Lowest points of what stands still around the horse; pixels of the whole small picture."""
     horse, width = lower.horse, lower.horse.width[k]
-    left = int(max(0, horse.left[k] - 0.1 * width))
-    right = int(min(still.shape[1], horse.right[k] + 0.1 * width))
+    left = int(max(0, horse.left[k] - lower.lefts[k] - 0.1 * width))
+    right = int(min(still.shape[1], horse.right[k] - lower.lefts[k] + 0.1 * width))
     bottom = int(min(still.shape[0], horse.bottom[k] - lower.top + 0.05 * width))
     top = int(max(0, bottom - 0.3 * width))
     threshold = max(8.0, 4 * lower.noise[k], share * lower.contrast[k])
@@ -158,7 +165,7 @@ def _tips(lower: Lower, still: Grey, k: int, share: float) -> list[Point]:
     peak = (lowest >= highest) & (lowest > 0.25 * len(mask))
     edges = np.flatnonzero(np.diff(np.r_[0, peak.astype(np.int8), 0]))
     return [
-        (left + (a + b - 1) / 2, lower.top + top + float(lowest[a]))
+        (lower.lefts[k] + left + (a + b - 1) / 2, lower.top + top + float(lowest[a]))
         for a, b in zip(edges[::2], edges[1::2], strict=True)
     ]
 
@@ -167,7 +174,7 @@ def _followed_down(lower: Lower, k: int, tip: Point) -> Point:
     """Follow faint points below a leg's end, at most a hoof and a pastern down."""
     width, picture = lower.horse.width[k], lower.differs[k]
     threshold = max(3.5, 4 * lower.noise[k], FAINT_SHARE * lower.contrast[k])
-    x, y = round(tip[0]), int(tip[1] - lower.top)
+    x, y = round(tip[0] - lower.lefts[k]), int(tip[1] - lower.top)
     half = max(2, int(0.02 * width))
     left = max(0, x - half)
     below = picture[y + 1 : y + 1 + int(0.06 * width), left : x + half + 1] > threshold
@@ -175,7 +182,7 @@ def _followed_down(lower: Lower, k: int, tip: Point) -> Point:
     reached = _unbroken(rows)
     if reached < 1:
         return tip
-    return (left + float(np.flatnonzero(below[reached]).mean()), lower.top + y + 1.0 + reached)
+    return (lower.lefts[k] + left + float(np.flatnonzero(below[reached]).mean()), lower.top + y + 1.0 + reached)
 
 
 def _unbroken(rows: NDArray[np.int64]) -> int:
@@ -194,8 +201,7 @@ def _linked(lower: Lower, camera: CameraPath, tips: Sequence[Sequence[Point]]) -
     closed: list[Place] = []
     for k, here in enumerate(tips):
         now = lower.first + k
-        for place in open_places:
-            place.point, place.at = camera.carried_to(place.point, place.at, now), now
+        _carry(open_places, camera, now)
         taken = _joined(open_places, here, now, REACH * lower.horse.width[k])
         limit = lower.times_s[k] - GAP_S - 0.5 / lower.fps
         closed += [p for p in open_places if lower.times_s[p.seen[-1][0] - lower.first] < limit]
@@ -205,18 +211,24 @@ def _linked(lower: Lower, camera: CameraPath, tips: Sequence[Sequence[Point]]) -
     return [_settled(place, camera) for place in closed + open_places if _long_enough(place, lower)]
 
 
+def _carry(places: Sequence[Place], camera: CameraPath, now: int) -> None:
+    """Carry the places, all seen from the picture before, into this one."""
+    if places:
+        points = camera.carried_each(np.array([place.point for place in places]), np.array([now - 1]), now)
+        for place, point in zip(places, points, strict=True):
+            place.point, place.at = point, now
+
+
 def _joined(places: list[Place], tips: Sequence[Point], now: int, reach: float) -> set[int]:
     """Give each place its nearest point; return the points that were given."""
-    pairs = sorted(
-        (float(np.hypot(*(place.point - np.array(tip)))), i, j)
-        for i, place in enumerate(places)
-        for j, tip in enumerate(tips)
-    )
+    if not places or not tips:
+        return set()
+    apart = np.array([place.point for place in places])[:, None] - np.array(tips)
+    distances = np.hypot(apart[..., 0], apart[..., 1])
+    near = [(distances[i, j], int(i), int(j)) for i, j in np.argwhere(distances <= reach)]
     done: set[int] = set()
     taken: set[int] = set()
-    for distance, i, j in pairs:
-        if distance > reach:
-            break
+    for _, i, j in sorted(near):
         if i in done or j in taken:
             continue
         done.add(i)
@@ -235,7 +247,8 @@ def _long_enough(place: Place, lower: Lower) -> bool:
 def _settled(place: Place, camera: CameraPath) -> Place:
     """Give the place as the median of where it was seen, in the middle one of those pictures."""
     middle = place.seen[len(place.seen) // 2][0]
-    points = np.array([camera.carried_to(np.array(tip), k, middle) for k, tip in place.seen])
+    frames = np.array([k for k, _ in place.seen])
+    points = camera.carried_each(np.array([tip for _, tip in place.seen]), frames, middle)
     place.at, place.point = middle, np.array([np.median(points[:, 0]), np.percentile(points[:, 1], 60)])
     return place
 

@@ -8,6 +8,7 @@ landed and forward when it leaves, so a second foot that takes the same place sh
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import cv2
 import numpy as np
@@ -68,7 +69,7 @@ class Scene:
     horse: HorsePath
     heading: int
 
-    @property
+    @cached_property
     def fps(self) -> float:
         """Pictures in a real second."""
         return float(1 / np.median(np.diff(self.times_s)))
@@ -212,13 +213,12 @@ def _empty(scene: Scene, place: Place, patch: _Patch) -> tuple[NDArray[np.float3
 
 def _unshaded(cut: NDArray[np.float32], ground: NDArray[np.float32], patch: _Patch) -> NDArray[np.float32]:
     """Difference from the ground as dark as its shade would be, mixed with a part of the plain difference."""
+    from scipy.ndimage import uniform_filter  # noqa: PLC0415 - slow to load, and only needed here
+
     size = max(3, round(0.03 * patch.width) | 1)
-    around = cv2.blur(ground, (size, size)) + 4
-    out = np.empty_like(cut)
-    for k, picture in enumerate(cut):
-        shade = np.clip((cv2.blur(picture, (size, size)) + 4) / around, SHADE, 1.0)
-        out[k] = (1 - SHADE_KEPT) * (picture - shade * ground) + SHADE_KEPT * (picture - ground)
-    return out
+    shade = (uniform_filter(cut, (0, size, size)) + 4) / (uniform_filter(ground, size) + 4)
+    np.clip(shade, SHADE, 1.0, out=shade)
+    return np.asarray(cut - ground * (SHADE_KEPT + (1 - SHADE_KEPT) * shade), np.float32)
 
 
 @dataclass(frozen=True, eq=False)
@@ -266,23 +266,29 @@ def _sole(standing: NDArray[np.float32], view: _View, heading: int) -> tuple[sli
     beside = np.abs(np.arange(patch.shape[1]) - centre) > BESIDE * patch.width
     apart = standing - np.median(standing[:, beside], axis=1, keepdims=True) if view.beside else standing
     profile = np.abs(apart[:, centre - half // 2 : centre + half // 2 + 1]).mean(axis=1)
-    strong = top + np.flatnonzero(profile[top:] > 0.5 * np.percentile(profile[top:], 90))
+    strong = top + np.flatnonzero(profile[top:] > 0.5 * _high(profile[top:]))
     if not len(strong):
         return None
     lowest = int(strong.max())
     rows = slice(max(0, lowest - max(2, round(SOLE_ROWS * patch.width)) + 1), lowest + 1)
     across = np.abs(standing[rows, centre - half : centre + half + 1]).mean(axis=0)
-    wide = np.flatnonzero(across > 0.5 * np.percentile(across, 90))
+    wide = np.flatnonzero(across > 0.5 * _high(across))
     left, right = centre - half + int(wide.min()), centre - half + int(wide.max()) + 1
     toe = max(2, int(TOE * (right - left)))
     return rows, slice(right - toe, right) if heading > 0 else slice(left, left + toe)
+
+
+def _high(values: NDArray[np.float32]) -> float:
+    """The value that nine in ten do not exceed."""
+    at = int(0.9 * (values.size - 1))
+    return float(np.partition(values, at, axis=None)[at])
 
 
 def _leg(
     view: _View, standing: NDArray[np.float32], lowest: int, heading: int
 ) -> tuple[FloatArray, FloatArray]:
     """Where the leg stands against the sole, and the share of rows in which it is seen; each shape (m,)."""
-    threshold = max(4 * view.noise, 0.4 * float(np.percentile(np.abs(standing), 90)))
+    threshold = max(4 * view.noise, 0.4 * _high(np.abs(standing)))
     above = np.abs(view.differs[:, : max(1, lowest - int(LEAN_FROM * view.patch.width))]) > threshold
     where = (np.arange(view.patch.shape[1]) - view.patch.centre) / view.patch.width * heading
     count = above.sum(axis=(1, 2))

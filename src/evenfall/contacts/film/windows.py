@@ -11,13 +11,18 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from evenfall.clip import Clip, Picture, Progress, grey_pictures
-from evenfall.contacts.film.camera import CameraFollower, CameraPath
+from evenfall.clip import Clip, Progress, grey_pictures, made_ahead
+from evenfall.contacts.film.camera import CameraFollower, CameraPath, for_following
 from evenfall.timebase import FloatArray
 
 __all__ = ["Window", "picked_times_s", "windows"]
 
-FULL_WIDTH, SMALL_WIDTH = 1280, 640
+Grey = NDArray[np.uint8]
+
+FULL_WIDTH, SMALL_WIDTH, FULL_SPEED_FPS = 1280, 640, 60.0
+"""Pixels across in which feet are sought, and from how many pictures a second on: the fewer pictures, the larger
+they are looked at, with as many pixels a second, up to the full width."""
+
 MOST_FPS = 75.0
 """Pictures a real second that are looked at; of faster films every second, third, fourth …"""
 
@@ -49,8 +54,8 @@ class Window:
 
     first: int
     times_s: FloatArray
-    full: list[NDArray[np.uint8]]
-    small: list[NDArray[np.uint8]]
+    full: list[Grey]
+    small: list[Grey]
     own: tuple[float, float]
     camera: CameraPath
     tick: Callable[[], None]
@@ -78,16 +83,15 @@ def windows(clip: Clip, progress: Progress | None = None) -> Iterator[Window]:
     """
     times_s, step = picked_times_s(clip)
     follower = CameraFollower()
-    held: list[tuple[NDArray[np.uint8], NDArray[np.uint8]]] = []
+    held: list[tuple[Grey, Grey]] = []
     first, own_from = 0, float(times_s[0])
     spans = _spans(times_s)
-    source = grey_pictures(clip, width=FULL_WIDTH, wanted=lambda index: index % step == 0)
-    for count, picture in enumerate(_each_once(source), start=1):
+    source = made_ahead(_sizes(clip, step, _full_width(times_s)))
+    for count, (full, small, followed) in enumerate(source, start=1):
         tick = _ticker(progress, count / len(times_s))
         tick()
-        small = _small(picture.pixels)
-        follower.add(small)
-        held.append((picture.pixels, small))
+        follower.add(followed, followed.shape[1] / small.shape[1])
+        held.append((full, small))
         if count < spans[0][1]:
             continue
         start, stop, own_to = spans.pop(0)
@@ -127,16 +131,22 @@ def _spans(times_s: FloatArray) -> list[tuple[int, int, float]]:
     return spans
 
 
-def _each_once(source: Iterator[Picture]) -> Iterator[Picture]:
-    """Leave out a picture that is stored twice."""
+def _full_width(times_s: FloatArray) -> int:
+    interval_s = float(np.median(np.diff(times_s)))
+    return round(min(FULL_WIDTH, SMALL_WIDTH * np.sqrt(max(1.0, FULL_SPEED_FPS * interval_s))))
+
+
+def _sizes(clip: Clip, step: int, width: int) -> Iterator[tuple[Grey, Grey, Grey]]:
+    """Each picture looked at in its three sizes; one that is stored twice is left out."""
     last = -1
-    for picture in source:
+    for picture in grey_pictures(clip, width=width, wanted=lambda index: index % step == 0):
         if picture.index > last:
             last = picture.index
-            yield picture
+            small = _small(picture.pixels)
+            yield picture.pixels, small, for_following(small)
 
 
-def _small(full: NDArray[np.uint8]) -> NDArray[np.uint8]:
+def _small(full: Grey) -> Grey:
     share = min(1.0, SMALL_WIDTH / full.shape[1])
     size = (round(full.shape[1] * share), max(2, round(full.shape[0] * share)))
     return full if share == 1 else np.asarray(cv2.resize(full, size, interpolation=cv2.INTER_AREA), np.uint8)
