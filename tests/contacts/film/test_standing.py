@@ -70,6 +70,7 @@ def places(shown: list[Grey]) -> list[Place]:
     lower = Lower(
         first=0,
         times_s=TIMES_S,
+        step=1,
         top=TOP,
         lefts=np.zeros(N, np.int64),
         differs=differs,

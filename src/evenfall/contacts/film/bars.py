@@ -62,8 +62,6 @@ class Bar:
         Whether its lowest point was followed down faint points.
     beside : bool
         Whether its sole was told from what lies beside it, not from the empty ground.
-    lowness : float
-        1 where its sole is as low as that of the other looks at the same foot, towards 0 for one up the leg.
     like : tuple of Bar
         Other looks at the same foot.
     """
@@ -83,7 +81,6 @@ class Bar:
     held_s: float
     deep: bool
     beside: bool
-    lowness: float = 1.0
     like: tuple["Bar", ...] = ()
 
     @property
@@ -204,7 +201,7 @@ def _bar(trace: Trace, times: FloatArray, part: _Part, fps: float) -> Bar | None
         contrast=trace.contrast,
         noise=trace.noise,
         leg=float(np.median(trace.leg[first : last + 1])),
-        held_s=len(trace.place.seen) / fps,
+        held_s=trace.place.held_s,
         deep=trace.place.deep,
         beside=trace.beside,
     )
@@ -255,8 +252,6 @@ def _crossing(sole: FloatArray, times: FloatArray, part: _Part, level: float) ->
 LEG_SHARE = 0.75
 CONTRAST_SHARE = 0.4
 SAME_PLACE = 0.06
-LOWEST_PCT, UP_THE_LEG = 75, 0.02
-"""Which of the looks' heights is the sole's, and how far above it, in widths, one counts as up the leg."""
 
 
 def chosen_bars(found: Sequence[Bar], scene: Scene) -> list[Bar]:
@@ -277,24 +272,7 @@ def chosen_bars(found: Sequence[Bar], scene: Scene) -> list[Bar]:
             kept.append([bar])
         else:
             same.append(bar)
-    gathered = [_gathered(looks, scene) for looks in kept]
-    return sorted(gathered, key=lambda b: b.start_s)
-
-
-def _gathered(looks: Sequence[Bar], scene: Scene) -> Bar:
-    """One bar of all its looks; those whose sole lies higher than most lowest ones' are up the leg, and count less."""
-    at = looks[0].at
-    points = np.array([look.point for look in looks])
-    carried = scene.camera.carried_each(points, np.array([look.at for look in looks]), at)
-    heights = carried[:, 1] / scene.horse.width[at - scene.first]
-    lowest = float(np.percentile(np.repeat(heights, [_votes(look) for look in looks]), LOWEST_PCT))
-    lowness = np.exp(-0.5 * (np.clip(lowest - heights, 0, None) / UP_THE_LEG) ** 2)
-    told = [replace(look, lowness=float(low)) for look, low in zip(looks, lowness, strict=True)]
-    return replace(told[0], like=tuple(told[1:]))
-
-
-def _votes(look: Bar) -> int:
-    return 1 + round(20 * min(look.held_s, 0.3))
+    return sorted((replace(looks[0], like=tuple(looks[1:])) for looks in kept), key=lambda b: b.start_s)
 
 
 def _same_foot(bar: Bar, other: Bar, scene: Scene) -> bool:

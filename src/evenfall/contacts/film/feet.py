@@ -1,6 +1,6 @@
 """Whose foot is whose: rides, limbs, contacts on the clip's clock, and what they are worth; or why there are none."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import Literal
@@ -8,6 +8,7 @@ from typing import Literal
 import numpy as np
 
 from evenfall.clip import Clip, Progress
+from evenfall.contacts.film.bars import Bar
 from evenfall.contacts.film.halves import joined_halves
 from evenfall.contacts.film.pattern import Pattern, fit_pattern
 from evenfall.contacts.film.seeing import Seen, see_film
@@ -165,10 +166,20 @@ def _ride(seen: Seen, start_s: float, end_s: float, heading: int) -> Ride:
     if pattern is None:
         reason = "hardly a foot is seen to stand still on the ground"
         return Ride(start_s, end_s, heading, None, (), None, reason)
-    stances = tuple(stances_of(pattern, bars, visible))
+    stances = tuple(stances_of(pattern, bars, visible, _lower(seen)))
     sides = tell_sides(stances, pattern.half_s, seen.camera, (seen.times_s, seen.width))
     doubt = _shape(float(np.nanmedian(seen.length[during]))) or _doubt(pattern, sides)
     return Ride(start_s, end_s, heading, pattern, stances, sides, doubt)
+
+
+def _lower(seen: Seen) -> Callable[[Bar, Bar], float]:
+    """How far the first of two bars lies below the second, both carried into the same picture."""
+
+    def lower(one: Bar, two: Bar) -> float:
+        down = seen.camera.carried_to(one.point, one.at, two.at)[1] - two.point[1]
+        return float(down / seen.width[two.at])
+
+    return lower
 
 
 def _visible(
@@ -202,21 +213,22 @@ def _doubt(pattern: Pattern, sides: Sides | None) -> str:
 
 
 def _contacts(ride: Ride, seen: Seen, playback_factor: float) -> Iterator[Contact]:
-    first, last = seen.times_s[0] + 0.5 / seen.fps, seen.times_s[-1] - 0.5 / seen.fps
+    first, last, half = float(seen.times_s[0]), float(seen.times_s[-1]), 0.5 / seen.fps
     shown = {(stance.hind, stance.number) for stance in ride.stances if stance.bars}
     for stance in ride.stances:
         beside = [(stance.hind, stance.number + step) for step in (-2, 0, 2)]
         if shown.isdisjoint(beside):
             continue
         for event, moment in ((Event.ON, stance.on), (Event.OFF, stance.off)):
-            measured = bool(np.isfinite(moment.time_s))
+            # what falls on the film's first or last picture is not seen to happen
+            measured = bool(first + half < moment.time_s < last - half)
             time_s = moment.time_s if measured else moment.expected_s
-            if not first < time_s < last:
+            if not first - half < time_s < last + half:
                 continue
             yield Contact(
                 limb=ride.limb(stance),
                 event=event,
-                time_s=float(time_s * playback_factor),
+                time_s=float(np.clip(time_s, first, last) * playback_factor),
                 sd_s=_sd_s(moment, event, seen.fps) * playback_factor,
                 source=SEEN_IN_FILM if measured else INFERRED,
                 confidence=_confidence(ride, stance, moment, seen.fps),

@@ -15,6 +15,7 @@ from evenfall.contacts.film.ground import (
     SHADE,
     SHADE_KEPT,
     Parts,
+    Planes,
     differences,
     empty_grounds,
     planes_between_parts,
@@ -31,6 +32,9 @@ __all__ = ["Seen", "see_film"]
 
 SHADE_PX = 9
 LEG_ROWS = 0.42
+STANDING_FPS = 30.0
+"""Pictures a second in which places are sought where a foot stands; when it came and left is then read in all."""
+
 NEAR_OWN_S = 0.5
 MARGIN = 0.08
 AROUND = 1.7
@@ -143,8 +147,8 @@ def _view(window: Window, heading: int | None) -> _View:
     if horse is None:
         return _nothing(window.times_s[own])
     lower = _lower(window, horse)
-    bars = _bars(window, lower, heading or _heading(horse))
-    kept = [int(k) for k in np.flatnonzero(own)]
+    bars = _bars(window, lower, horse, heading or _heading(horse))
+    shown = np.flatnonzero(own) // lower.step
     return _View(
         times_s=window.times_s[own],
         middle=horse.middle[own],
@@ -154,10 +158,10 @@ def _view(window: Window, heading: int | None) -> _View:
         length=horse.length[own],
         seen=horse.seen[own],
         at_edge=horse.at_edge[own],
-        contrast=lower.contrast[own],
-        noise=lower.noise[own],
-        sharpness=np.array([_sharpness(window, lower, k) for k in kept]),
-        strip=np.array([_strip(lower, k) for k in kept]),
+        contrast=lower.contrast[shown],
+        noise=lower.noise[shown],
+        sharpness=np.array([_sharpness(window, lower, k) for k in range(len(lower.times_s))])[shown],
+        strip=np.array([_strip(lower, k) for k in range(len(lower.times_s))])[shown],
         bars=tuple(bar for bar in bars if window.own[0] <= (bar.from_s + bar.to_s) / 2 < window.own[1]),
     )
 
@@ -169,21 +173,29 @@ def _nothing(times_s: FloatArray) -> _View:
 
 
 def _lower(window: Window, horse: HorsePath) -> Lower:
-    """Cut the pictures off above the legs and take the empty ground from them."""
-    down = window.small[0].shape[0]
+    """Cut the pictures off above the legs and take the empty ground from them; not more a second than need be."""
+    step = max(1, int(window.fps / STANDING_FPS + 0.05))
+    times_s, horse = window.times_s[::step], horse.every(step)
+    down, across = window.small[0].shape
     top = int(np.clip(horse.bottom.min() - LEG_ROWS * horse.width.max(), 0, down - 20))
-    pictures = [picture[top:] for picture in window.small]
-    planes = planes_of(window.camera, window.first, np.array([[1.0, 0, 0], [0, 1, -top], [0, 0, 1]]))
-    grounds = empty_grounds(pictures, window.times_s, planes, lambda k: _stretch(horse, k))
+    pictures = [picture[top:] for picture in window.small[::step]]
+    every = planes_of(window.camera, window.first, np.array([[1.0, 0, 0], [0, 1, -top], [0, 0, 1]]))
+    planes: Planes = lambda start, end: every(start * step, end * step)  # noqa: E731
+    grounds = empty_grounds(pictures, times_s, planes, lambda k: _stretch(horse, k))
     window.tick()
-    parts = _parts(horse, pictures[0].shape[1])
-    differs = differences(pictures, window.times_s, planes, grounds, parts, _without_shade, window.tick)
-    noise = np.array([float(np.median(picture[::4, ::4])) for picture in differs])
-    fps = float(1 / np.median(np.diff(window.times_s)))
-    contrast = leg_contrast(differs, (parts.lefts, top), horse, fps)
-    between = planes_between_parts(planes, parts.lefts)
+    parts = _parts(horse, across)
+    differs = differences(pictures, times_s, planes, grounds, parts, _without_shade, window.tick)
     return Lower(
-        window.first, window.times_s, top, parts.lefts, differs, noise, contrast, between, horse
+        first=window.first,
+        step=step,
+        times_s=times_s,
+        top=top,
+        lefts=parts.lefts,
+        differs=differs,
+        noise=np.array([float(np.median(picture[::4, ::4])) for picture in differs]),
+        contrast=leg_contrast(differs, (parts.lefts, top), horse, window.fps / step),
+        planes=planes_between_parts(planes, parts.lefts),
+        horse=horse,
     )
 
 
@@ -212,8 +224,7 @@ def _heading(horse: HorsePath) -> int:
     return 1 if np.median(horse.advance) >= 0 else -1
 
 
-def _bars(window: Window, lower: Lower, heading: int) -> list[Bar]:
-    horse = lower.horse
+def _bars(window: Window, lower: Lower, horse: HorsePath, heading: int) -> list[Bar]:
     scene = Scene(window.first, window.times_s, window.full, window.scale, window.camera, horse, heading)
     places = standing_places(lower, window.camera, window.tick)
     own = [place for place in places if _is_near(window, place)]
@@ -233,7 +244,7 @@ def _bars_at(scene: Scene, place: Place) -> list[Bar]:
 
 def _sharpness(window: Window, lower: Lower, k: int) -> float:
     """Spread of the Laplacian over the bare ground's grey spread: low where the picture is blurred."""
-    part = window.small[k][lower.top :]
+    part = window.small[k * lower.step][lower.top :]
     return float(cv2.Laplacian(part, cv2.CV_32F).std() / (part.std() + 1))
 
 

@@ -5,7 +5,7 @@ inferred from the foot's other strides and called so. Every moment is checked ag
 a line through its moments with a place for a left-right difference and a slow change of pace.
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -17,11 +17,15 @@ from evenfall.timebase import FloatArray
 __all__ = ["Moment", "Stance", "stances_of"]
 
 LEAST_OVERLAP = 0.3
-NEAR = 0.3
-TRUSTED_NEAR = 0.15
+NEAR, NEAR_S, RUN_WIDTHS = 0.15, 0.02, 4.0
+"""How near to its run a look is trusted: at most this part of a half stride, at least so many seconds, and between
+them so many times the run's own scatter; beyond twice that it is not listened to (our choice)."""
 ROUGH_WEIGHT = 0.15
 LEAST_SCATTER_S = 0.004
 EDGE = 0.03
+LOWEST, UP_THE_LEG = 0.75, 0.02
+"""Share of the looks, by the time they held, that lie above the sole's height, and how far above it, in widths, one
+is up the leg (our choice)."""
 
 
 @dataclass
@@ -64,6 +68,8 @@ class Stance:
     on, off : Moment
     bars : list of (float, Bar)
         How well each fits, and the bar.
+    looks : list of (float, Bar)
+        Every look at them: 1 for one at the sole's height, towards 0 for one up the leg, and the look.
     """
 
     hind: bool
@@ -71,6 +77,7 @@ class Stance:
     on: Moment
     off: Moment
     bars: list[tuple[float, Bar]] = field(default_factory=list)
+    looks: list[tuple[float, Bar]] = field(default_factory=list)
 
     @property
     def middle_s(self) -> float:
@@ -79,9 +86,21 @@ class Stance:
 
 
 def stances_of(
-    pattern: Pattern, bars: Sequence[Bar], visible: tuple[tuple[float, float], tuple[float, float]]
+    pattern: Pattern,
+    bars: Sequence[Bar],
+    visible: tuple[tuple[float, float], tuple[float, float]],
+    lower: Callable[[Bar, Bar], float],
 ) -> list[Stance]:
     """Lay the bars onto the pattern's stances.
+
+    Parameters
+    ----------
+    pattern : Pattern
+    bars : sequence of Bar
+    visible : tuple of (float, float)
+        From when to when the fores, and the hinds, are in the picture.
+    lower : callable
+        How far the first bar's sole lies below the second's, widths of the horse.
 
     Returns
     -------
@@ -92,6 +111,7 @@ def stances_of(
     for bar in bars:
         _give(bar, stances, visible)
     for stance in stances:
+        stance.looks = _weighed([look for _, bar in stance.bars for look in bar.looks], lower)
         _date(stance, pattern.half_s)
     for _ in range(2):
         for hind in (False, True):
@@ -128,13 +148,23 @@ def _give(bar: Bar, stances: list[Stance], visible: tuple[tuple[float, float], t
         stances[best].bars.append((fits[best], bar))
 
 
+def _weighed(looks: Sequence[Bar], lower: Callable[[Bar, Bar], float]) -> list[tuple[float, Bar]]:
+    """Every look with how near the sole it is: what lies above the lowest quarter is up the leg, and counts less."""
+    if not looks:
+        return []
+    heights = np.array([lower(look, looks[0]) for look in looks])
+    held = np.array([min(look.held_s, 0.3) for look in looks])
+    low = np.sort(heights)[np.searchsorted(np.cumsum(held[np.argsort(heights)]), LOWEST * held.sum())]
+    lowness = np.exp(-0.5 * (np.clip(low - heights, 0, None) / UP_THE_LEG) ** 2)
+    return list(zip(lowness.tolist(), looks, strict=True))
+
+
 def _date(stance: Stance, half: float) -> None:
     for moment, which in ((stance.on, "on"), (stance.off, "off")):
         said = [
-            (time, weight, rough)
-            for _, bar in stance.bars
-            for look in bar.looks
-            for time, weight, rough in [_said(look, which, moment.expected_s, half)]
+            (time, weight * lowness, rough)
+            for lowness, look in stance.looks
+            for time, weight, rough in [_said(look, which, moment, half)]
             if weight > 0
         ]
         moment.looks, moment.rough = len(said), bool(said) and all(rough for *_, rough in said)
@@ -146,13 +176,18 @@ def _date(stance: Stance, half: float) -> None:
             moment.time_s = float("nan")
 
 
-def _said(look: Bar, which: str, expected_s: float, half: float) -> tuple[float, float, bool]:
-    """What one look says of the moment, its weight (0 for nothing), and whether it is rough."""
+def _said(look: Bar, which: str, moment: Moment, half: float) -> tuple[float, float, bool]:
+    """What one look says of the moment, its weight (0 for nothing), and whether it is rough.
+
+    The steadier the foot's run, the nearer to it a look must lie to be trusted.
+    """
     time, rough = (look.on_s, look.rough_on) if which == "on" else (look.off_s, look.rough_off)
-    if not abs(time - expected_s) < NEAR * half:
+    near = float(np.clip(RUN_WIDTHS * moment.scatter_s, NEAR_S, NEAR * half))
+    off = (time - moment.expected_s) / near
+    if not abs(off) < 2:
         return time, 0.0, rough
-    trust = float(np.exp(-0.5 * ((time - expected_s) / (TRUSTED_NEAR * half)) ** 2))
-    weight = np.sqrt(look.contrast) * min(look.held_s, 0.3) * trust * look.lowness
+    trust = float(np.exp(-0.5 * off**2))
+    weight = np.sqrt(look.contrast) * min(look.held_s, 0.3) * trust
     return time, float(weight * (ROUGH_WEIGHT if rough else 1.0)), rough
 
 
@@ -184,14 +219,24 @@ def _design(numbers: FloatArray, centre: float, n: int) -> FloatArray:
 def _robust_line(
     design: FloatArray, times: FloatArray, known: np.ndarray[tuple[int], np.dtype[np.bool_]]
 ) -> tuple[FloatArray, float]:
-    """Least squares with far moments weighed down; every stance's expected time, and the scatter."""
-    weights = np.ones(int(known.sum()))
+    """Least squares with far moments weighed down; every stance's expected time, and the scatter.
+
+    It starts from the median of the slopes between all pairs of moments (Theil 1950, from memory).
+    """
+    rest = times[known] - _median_line(design[known, 1], times[known])
     for _ in range(8):
-        solution = np.linalg.lstsq(design[known] * weights[:, None], times[known] * weights, rcond=None)[0]
-        rest = times[known] - design[known] @ solution
         scatter = max(1.4826 * float(np.median(np.abs(rest))), LEAST_SCATTER_S)
         weights = 1 / np.sqrt(1 + (rest / (1.5 * scatter)) ** 2)
-    return design @ solution, scatter
+        solution = np.linalg.lstsq(design[known] * weights[:, None], times[known] * weights, rcond=None)[0]
+        rest = times[known] - design[known] @ solution
+    return design @ solution, max(1.4826 * float(np.median(np.abs(rest))), LEAST_SCATTER_S)
+
+
+def _median_line(numbers: FloatArray, times: FloatArray) -> FloatArray:
+    one, two = np.triu_indices(len(numbers), 1)
+    slope = np.median((times[two] - times[one]) / (numbers[two] - numbers[one]))
+    level = np.median(times - slope * numbers)
+    return np.asarray(level + slope * numbers)
 
 
 def weighted_median(values: FloatArray, weights: FloatArray) -> float:

@@ -33,7 +33,7 @@ FAINT_SHARE = 0.12
 
 REACH = 0.035
 GAP_S = 0.1
-LEAST_S = 0.06
+LEAST_S, LEAST_SEEN = 0.06, 3
 SAME_PLACE = 0.008
 
 
@@ -43,8 +43,8 @@ class Lower:
 
     Parameters
     ----------
-    first : int
-        The camera's index of the first picture.
+    first, step : int
+        The camera's index of the first picture, and how many pictures on the next one is.
     times_s : ndarray, shape (n,)
     top : int
         The first row that is kept.
@@ -59,6 +59,7 @@ class Lower:
     """
 
     first: int
+    step: int
     times_s: FloatArray
     top: int
     lefts: NDArray[np.int64]
@@ -72,6 +73,14 @@ class Lower:
     def fps(self) -> float:
         """Pictures in a real second."""
         return float(1 / np.median(np.diff(self.times_s)))
+
+    def frame(self, k: int) -> int:
+        """The camera's index of picture ``k``."""
+        return self.first + k * self.step
+
+    def number(self, frame: int) -> int:
+        """Which of the pictures has this index with the camera."""
+        return (frame - self.first) // self.step
 
 
 @dataclass
@@ -87,12 +96,15 @@ class Place:
         Pictures in which it was seen, and where.
     deep : bool
         Whether faint points below the leg were followed down.
+    held_s : float
+        For how long, in all, it was seen.
     """
 
     at: int
     point: FloatArray
     seen: list[tuple[int, Point]] = field(default_factory=list)
     deep: bool = False
+    held_s: float = 0.0
 
 
 def leg_contrast(
@@ -200,21 +212,22 @@ def _linked(lower: Lower, camera: CameraPath, tips: Sequence[Sequence[Point]]) -
     open_places: list[Place] = []
     closed: list[Place] = []
     for k, here in enumerate(tips):
-        now = lower.first + k
+        now = lower.frame(k)
         _carry(open_places, camera, now)
         taken = _joined(open_places, here, now, REACH * lower.horse.width[k])
         limit = lower.times_s[k] - GAP_S - 0.5 / lower.fps
-        closed += [p for p in open_places if lower.times_s[p.seen[-1][0] - lower.first] < limit]
-        open_places = [p for p in open_places if lower.times_s[p.seen[-1][0] - lower.first] >= limit]
+        closed += [p for p in open_places if lower.times_s[lower.number(p.seen[-1][0])] < limit]
+        open_places = [p for p in open_places if lower.times_s[lower.number(p.seen[-1][0])] >= limit]
         fresh = [tip for j, tip in enumerate(here) if j not in taken]
         open_places += [Place(now, np.array(tip), [(now, tip)]) for tip in fresh]
-    return [_settled(place, camera) for place in closed + open_places if _long_enough(place, lower)]
+    return [_settled(place, camera, lower.fps) for place in closed + open_places if _long_enough(place, lower)]
 
 
 def _carry(places: Sequence[Place], camera: CameraPath, now: int) -> None:
-    """Carry the places, all seen from the picture before, into this one."""
+    """Carry the places, each seen from another picture, into this one."""
     if places:
-        points = camera.carried_each(np.array([place.point for place in places]), np.array([now - 1]), now)
+        points = np.array([place.point for place in places])
+        points = camera.carried_each(points, np.array([place.at for place in places]), now)
         for place, point in zip(places, points, strict=True):
             place.point, place.at = point, now
 
@@ -240,15 +253,16 @@ def _joined(places: list[Place], tips: Sequence[Point], now: int, reach: float) 
 
 
 def _long_enough(place: Place, lower: Lower) -> bool:
-    start, end = (lower.times_s[place.seen[k][0] - lower.first] for k in (0, -1))
-    return len(place.seen) >= 3 and end - start >= LEAST_S
+    start, end = (lower.times_s[lower.number(place.seen[k][0])] for k in (0, -1))
+    return len(place.seen) >= LEAST_SEEN and end - start >= LEAST_S
 
 
-def _settled(place: Place, camera: CameraPath) -> Place:
+def _settled(place: Place, camera: CameraPath, fps: float) -> Place:
     """Give the place as the median of where it was seen, in the middle one of those pictures."""
     middle = place.seen[len(place.seen) // 2][0]
     frames = np.array([k for k, _ in place.seen])
     points = camera.carried_each(np.array([tip for _, tip in place.seen]), frames, middle)
+    place.held_s = len(place.seen) / fps
     place.at, place.point = middle, np.array([np.median(points[:, 0]), np.percentile(points[:, 1], 60)])
     return place
 
@@ -257,7 +271,7 @@ def _without_twins(places: list[Place], lower: Lower, camera: CameraPath) -> lis
     """Of places that are the same to a hoof's breadth at the same time, keep the one seen longest."""
     kept: list[Place] = []
     for place in sorted(places, key=lambda p: -len(p.seen)):
-        near = SAME_PLACE * lower.horse.width[place.at - lower.first]
+        near = SAME_PLACE * lower.horse.width[lower.number(place.at)]
         if not any(_is_twin(place, other, camera, near) for other in kept):
             kept.append(place)
     return kept

@@ -61,6 +61,11 @@ class Window:
     tick: Callable[[], None]
 
     @property
+    def fps(self) -> float:
+        """Pictures in a real second."""
+        return float(1 / np.median(np.diff(self.times_s)))
+
+    @property
     def scale(self) -> tuple[float, float]:
         """Full pixels in one small pixel, across and down."""
         down, across = self.full[0].shape
