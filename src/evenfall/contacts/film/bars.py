@@ -18,13 +18,13 @@ __all__ = ["Bar", "bars_of", "chosen_bars"]
 THERE = 0.5
 """Share of the sole over which a foot is there."""
 
-ARRIVED, ARRIVED_COARSE = 0.85, 0.5
-"""Share at which it has landed, where the rate shows its coming (30 pictures a second and more) and where not."""
+ARRIVED, ARRIVED_COARSE, ARRIVING_S = 0.85, 0.5, 1 / 60
+"""Share at which it has landed, where pictures so close or closer show its coming, and where they are far apart."""
 
-LEFT, LEFT_COARSE = 0.8, 0.6
-"""Of that share, the part at which it has left: the heel rises before the toe."""
+LEFT, LEFT_COARSE, LEAVING_S = 0.68, 0.3, 1 / 30
+"""Share at which it has left, likewise: the heel rises before the toe, more slowly than the hoof arrives."""
 
-FINE_S, COARSE_S = 1 / 30, 1 / 15
+COARSE_S = 1 / 15
 BRIDGED_S = 0.11
 LEAST_S = 0.06
 PARTED_U = 0.1
@@ -33,6 +33,8 @@ CLOSE_U = 0.12
 LEAN_STEP = 0.04
 LEAN_S = 0.07
 CLEAR_S = 0.09
+BEFORE_S, MOST_REST = 0.1, 0.7
+"""How long before a landing, or after a lift-off, what else is dark there is looked for, and the most it is taken for."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -220,9 +222,12 @@ def _landing(
     """
     inside = sole[part.start : part.end + 1]
     usual = float(np.nanmedian(inside))
-    level = _level(ARRIVED, ARRIVED_COARSE, fps) * (_level(LEFT, LEFT_COARSE, fps) if leaving else 1)
+    levels = (LEFT, LEFT_COARSE, LEAVING_S) if leaving else (ARRIVED, ARRIVED_COARSE, ARRIVING_S)
+    level = _level(levels[0], levels[1], levels[2], fps)
     if part.parted_before is None:
-        return (*_crossing(sole, times, part, level * usual), False)
+        _, first = _crossing(sole, times, part, level * usual)
+        rest = _level(1, 0, LEAVING_S, fps) * _rest(sole, times, first)
+        return (*_crossing(sole, times, part, rest + level * (usual - rest)), False)
     at = part.parted_before
     dip = usual - float(np.nanmin(sole[max(0, at - 1) : at + 2]))
     part_way = 1 - (0.5 if leaving else 0.4) * dip / usual
@@ -232,9 +237,16 @@ def _landing(
     return crossing, first, False
 
 
-def _level(fine: float, coarse: float, fps: float) -> float:
+def _rest(sole: FloatArray, times: FloatArray, first: int) -> float:
+    """How much of the sole seemed to be there before it was: shade, or another leg behind it."""
+    before = sole[(times >= times[first] - BEFORE_S) & (times < times[first])]
+    before = before[np.isfinite(before)]
+    return float(np.clip(before.min(), 0, MOST_REST)) if len(before) else 0.0
+
+
+def _level(fine: float, coarse: float, fine_s: float, fps: float) -> float:
     """A level that falls from one to the other as pictures come further apart."""
-    share = np.clip((1 / fps - FINE_S) / (COARSE_S - FINE_S), 0, 1)
+    share = np.clip((1 / fps - fine_s) / (COARSE_S - fine_s), 0, 1)
     return float(fine + (coarse - fine) * share)
 
 

@@ -22,7 +22,7 @@ NEAR, NEAR_S, RUN_WIDTHS = 0.15, 0.02, 4.0
 them so many times the run's own scatter; beyond twice that it is not listened to (our choice)."""
 ROUGH_WEIGHT = 0.15
 LEAST_SCATTER_S = 0.004
-EDGE = 0.03
+EDGE, LEAST_OF_STANCE = 0.03, 0.4
 LOWEST, UP_THE_LEG = 0.75, 0.02
 """Share of the looks, by the time they held, that lie above the sole's height, and how far above it, in widths, one
 is up the leg (our choice)."""
@@ -118,6 +118,8 @@ def stances_of(
             _run([stance for stance in stances if stance.hind is hind])
         for stance in stances:
             _date(stance, pattern.half_s)
+    for stance in stances:
+        _put_right(stance)
     return stances
 
 
@@ -189,6 +191,13 @@ def _said(look: Bar, which: str, moment: Moment, half: float) -> tuple[float, fl
     trust = float(np.exp(-0.5 * off**2))
     weight = np.sqrt(look.contrast) * min(look.held_s, 0.3) * trust
     return time, float(weight * (ROUGH_WEIGHT if rough else 1.0)), rough
+
+
+def _put_right(stance: Stance) -> None:
+    """Where what was seen leaves hardly a stance, it is not believed, neither the landing nor the lift-off."""
+    expected_s = stance.off.expected_s - stance.on.expected_s
+    if stance.off.time_s - stance.on.time_s < LEAST_OF_STANCE * expected_s:
+        stance.on.time_s = stance.off.time_s = float("nan")
 
 
 def _run(pair: list[Stance]) -> None:
