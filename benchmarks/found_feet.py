@@ -25,18 +25,18 @@ from evenfall.scoring import Agreement, ScoreSettings, score_contacts
 from evenfall.synth import EXAMPLE_GAITS, Scene, draw_film
 
 GAITS = ("flat walk", "running walk", "fox trot", "rack", "stepping pace", "trot")
-BASE = Scene(camera="turned", duration_s=5.0, noise=3.0, quality=23)
+BASE = Scene(width=960, height=540, camera="turned", duration_s=4.5, noise=3.0, quality=23)
 CONDITIONS: Mapping[str, Scene] = {
     "turned, 60 a second": BASE,
     "still camera": replace(BASE, camera="still"),
     "30 a second": replace(BASE, fps=30.0),
-    "240 a second, slow motion": replace(BASE, fps=240.0, playback_fps=30.0, duration_s=3.0),
+    "240 a second, slow motion": replace(BASE, fps=240.0, playback_fps=30.0, duration_s=2.5),
     "varying rate, shaky, squeezed": replace(BASE, varying_rate=True, shake_px=2.0, quality=34),
     "black horse": replace(BASE, coat="black", facing="left"),
     "travelling beside": replace(BASE, camera="panned"),
     "white socks, no rider": replace(BASE, coat="chestnut", socks=True, rider=False, facing="left"),
     "long shutter, grain": replace(BASE, shutter=0.6, noise=9.0),
-    "palomino, far away": replace(BASE, coat="palomino", width=960, height=540),
+    "palomino, far away": replace(BASE, coat="palomino", width=640, height=360),
 }
 WINDOW_MS = {True: 25.0, False: 40.0}
 """How far a contact may lie off: at 60 pictures a second or more, and below."""

@@ -106,13 +106,13 @@ def _frames(clip: Clip) -> Iterator[tuple[int, VideoFrame]]:
 
 
 def _grey(frame: VideoFrame, size: tuple[int, int]) -> NDArray[np.uint8]:
-    """The frame's brightness at a size; taken as it is stored where that is a plane of bytes, which is far sooner done."""
+    """The frame's brightness at a size; as it is stored where that is a plane of bytes, which is sooner done."""
     stored = frame.format
     if not (stored.is_planar and stored.components[0].is_luma and stored.components[0].bits == 8):
-        small = frame.reformat(width=size[0], height=size[1], format="gray", interpolation="AREA")
-        return np.asarray(small.to_ndarray(), np.uint8)
+        grey = frame.reformat(width=size[0], height=size[1], format="gray", interpolation="AREA")
+        return np.asarray(grey.to_ndarray(), np.uint8)
     plane = frame.planes[0]
-    luma = np.frombuffer(plane, np.uint8).reshape(plane.height, plane.line_size)[:, : plane.width]
+    luma = np.frombuffer(memoryview(plane), np.uint8).reshape(plane.height, plane.line_size)[:, : plane.width]
     small = luma if luma.shape == size[::-1] else cv2.resize(luma, size, interpolation=cv2.INTER_AREA)
     full_range = stored.name.startswith("yuvj") or frame.color_range == ColorRange.JPEG
     return np.asarray(small if full_range else cv2.LUT(small, FULL_RANGE), np.uint8)

@@ -27,8 +27,11 @@ EDGE_PX = 6
 LEAST_CORNERS = 50
 LEAST_FOR_FIT = 8
 TOLERANCE_PX = 1.0
-STILL_PX, STILL_SHARE = 0.35, 0.45
-"""A picture that moved by less than this against its key picture is taken for unmoved."""
+STILL_PX, STILL_SHARE, CREEP_PX = 0.35, 0.3, 0.2
+"""A camera stands where, of the upper picture's corners, such a share has moved by less than this since the key picture,
+and those by less than that at the median: trees and fences tell better than the ground that a horse covers."""
+
+FAR_CORNERS = 12
 
 
 class CameraPath:
@@ -82,7 +85,7 @@ class CameraFollower:
         self._agreement: list[float] = []
         self._before: Grey | None = None
         self._key_plane = np.eye(3)
-        self._at_key = self._now = np.empty((0, 1, 2), np.float32)
+        self._at_key = self._now = self._far = np.empty((0, 1, 2), np.float32)
         self._since_key = 0
 
     def path(self) -> CameraPath:
@@ -99,44 +102,60 @@ class CameraFollower:
         self._since_key += 1
         if self._wants_key():
             self._key_plane, self._since_key = plane, 0
-            self._at_key = self._now = _corners(self._before)
+            self._key, self._far = grey, _far_corners(grey)
+            self._at_key = self._now = _corners(grey)
 
     def _wants_key(self) -> bool:
-        """Whether to start anew from this picture; while the camera stands, the first key is kept, so none drifts."""
-        if len(self._now) < LEAST_CORNERS:
-            return True
-        shift = _shift(self._now, self._at_key)
-        return shift > KEY_SHIFT_PX or (self._since_key >= KEY_EVERY and not _stands(self._now, self._at_key))
+        too_few = len(self._now) < LEAST_CORNERS
+        return too_few or self._since_key >= KEY_EVERY or _shift(self._now, self._at_key) > KEY_SHIFT_PX
 
     def _step(self, grey: Grey) -> tuple[FloatArray, float]:
         if self._before is None:
             return np.eye(3), 1.0
-        self._follow(grey)
+        unmoved = self._unmoved(grey)
+        if unmoved:
+            return self._key_plane, unmoved
+        self._at_key, self._now = _followed(self._before, grey, self._now, self._at_key)
         if len(self._now) < LEAST_FOR_FIT:
             return self._key_plane, 0.0
         step, fits = cv2.findHomography(self._now, self._at_key, cv2.USAC_MAGSAC, TOLERANCE_PX, maxIters=2000)
         if step is None:
             return self._key_plane, 0.0
-        agreement = float(fits.mean())
-        if _stands(self._now, self._at_key):
-            return self._key_plane, agreement
         plane = self._key_plane @ step
-        return plane / plane[2, 2], agreement
+        return plane / plane[2, 2], float(fits.mean())
 
-    def _follow(self, grey: Grey) -> None:
-        if self._before is None or not len(self._now):
-            return
-        there, found, _ = cv2.calcOpticalFlowPyrLK(
-            self._before,
-            grey,
-            self._now,
-            np.empty_like(self._now),
-            winSize=(13, 13),
-            maxLevel=3,
-            criteria=(3, 12, 0.03),
-        )
-        kept = (found[:, 0] == 1) & _inside(np.asarray(there, np.float32), grey.shape)
-        self._at_key, self._now = self._at_key[kept], there[kept]
+    def _unmoved(self, grey: Grey) -> float:
+        """Share of the far corners that have not moved since the key picture, if the camera stands; else 0."""
+        if len(self._far) < LEAST_FOR_FIT:
+            return 0.0
+        before, now = _followed(self._key, grey, self._far, self._far)
+        apart = (now - before)[:, 0]
+        still = np.linalg.norm(apart, axis=-1) < STILL_PX
+        share = float(still.sum() / len(self._far))
+        if share < STILL_SHARE or np.linalg.norm(np.median(apart[still], axis=0)) > CREEP_PX:
+            self._far = self._far[:0]  # it moved: no need to look again before the next key picture
+            return 0.0
+        return share
+
+
+Corners = NDArray[np.float32]
+
+
+def _followed(before: Grey, now: Grey, corners: Corners, named: Corners) -> tuple[Corners, Corners]:
+    """Follow corners from one picture into another; ``named`` of those that are found there, and where they are."""
+    if not len(corners):
+        return named, corners
+    there, found, _ = cv2.calcOpticalFlowPyrLK(
+        before,
+        now,
+        corners,
+        np.empty_like(corners),
+        winSize=(13, 13),
+        maxLevel=3,
+        criteria=(3, 12, 0.03),
+    )
+    kept = (found[:, 0] == 1) & _inside(np.asarray(there, np.float32), now.shape)
+    return named[kept], there[kept]
 
 
 def for_following(picture: Grey) -> Grey:
@@ -163,9 +182,18 @@ def _corners(grey: Grey) -> NDArray[np.float32]:
     return np.concatenate(found)
 
 
-def _cell_corners(grey: Grey, rows: tuple[int, int], columns: tuple[int, int]) -> NDArray[np.float32]:
+def _far_corners(grey: Grey) -> Corners:
+    """Corners of the upper picture, as many from each column of cells."""
+    columns = np.linspace(0, grey.shape[1], CELLS[1] + 1).astype(int)
+    rows = (0, int(LOWER * grey.shape[0]))
+    return np.concatenate([_cell_corners(grey, rows, cell, FAR_CORNERS) for cell in pairwise(columns)])
+
+
+def _cell_corners(
+    grey: Grey, rows: tuple[int, int], columns: tuple[int, int], count: int = CORNERS // (CELLS[0] * CELLS[1])
+) -> Corners:
     cell = grey[rows[0] : rows[1], columns[0] : columns[1]]
-    found = cv2.goodFeaturesToTrack(cell, CORNERS // (CELLS[0] * CELLS[1]), 0.05, 6)
+    found = cv2.goodFeaturesToTrack(cell, count, 0.05, 6)
     if found is None:
         return np.empty((0, 1, 2), np.float32)
     return np.asarray(found + np.array([columns[0], rows[0]]), np.float32)
@@ -175,11 +203,6 @@ def _inside(points: NDArray[np.float32], shape: tuple[int, ...]) -> NDArray[np.b
     """Whether points are far enough from the picture's edge to be followed."""
     x, y = points[:, 0, 0], points[:, 0, 1]
     return (x > EDGE_PX) & (x < shape[1] - EDGE_PX) & (y > EDGE_PX) & (y < shape[0] - EDGE_PX)
-
-
-def _stands(now: NDArray[np.float32], before: NDArray[np.float32]) -> bool:
-    """Whether so many corners have not moved that the camera has not."""
-    return bool((np.linalg.norm(now - before, axis=-1) < STILL_PX).mean() >= STILL_SHARE)
 
 
 def _shift(now: NDArray[np.float32], before: NDArray[np.float32]) -> float:

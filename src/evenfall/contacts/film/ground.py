@@ -122,9 +122,7 @@ def empty_grounds(
     -------
     list of Ground
     """
-    return side_by_side(
-        lambda at: _ground_at(at, pictures, times_s, planes, horse), _every(times_s, EVERY_S)
-    )
+    return side_by_side(lambda at: _ground_at(at, pictures, times_s, planes, horse), _every(times_s, EVERY_S))
 
 
 def _every(times_s: FloatArray, step_s: float) -> list[int]:

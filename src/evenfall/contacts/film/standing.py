@@ -194,7 +194,10 @@ def _followed_down(lower: Lower, k: int, tip: Point) -> Point:
     reached = _unbroken(rows)
     if reached < 1:
         return tip
-    return (lower.lefts[k] + left + float(np.flatnonzero(below[reached]).mean()), lower.top + y + 1.0 + reached)
+    return (
+        lower.lefts[k] + left + float(np.flatnonzero(below[reached]).mean()),
+        lower.top + y + 1.0 + reached,
+    )
 
 
 def _unbroken(rows: NDArray[np.int64]) -> int:
@@ -220,7 +223,9 @@ def _linked(lower: Lower, camera: CameraPath, tips: Sequence[Sequence[Point]]) -
         open_places = [p for p in open_places if lower.times_s[lower.number(p.seen[-1][0])] >= limit]
         fresh = [tip for j, tip in enumerate(here) if j not in taken]
         open_places += [Place(now, np.array(tip), [(now, tip)]) for tip in fresh]
-    return [_settled(place, camera, lower.fps) for place in closed + open_places if _long_enough(place, lower)]
+    return [
+        _settled(place, camera, lower.fps) for place in closed + open_places if _long_enough(place, lower)
+    ]
 
 
 def _carry(places: Sequence[Place], camera: CameraPath, now: int) -> None:

@@ -4,6 +4,7 @@ Each window is read by itself with some seconds before and after; of what is fou
 its own part is kept. The camera's path runs on through all of them.
 """
 
+import math
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
@@ -138,7 +139,7 @@ def _spans(times_s: FloatArray) -> list[tuple[int, int, float]]:
 
 def _full_width(times_s: FloatArray) -> int:
     interval_s = float(np.median(np.diff(times_s)))
-    return round(min(FULL_WIDTH, SMALL_WIDTH * np.sqrt(max(1.0, FULL_SPEED_FPS * interval_s))))
+    return round(min(FULL_WIDTH, SMALL_WIDTH * math.sqrt(max(1.0, FULL_SPEED_FPS * interval_s))))
 
 
 def _sizes(clip: Clip, step: int, width: int) -> Iterator[tuple[Grey, Grey, Grey]]:
