@@ -25,7 +25,7 @@ LEFT, LEFT_COARSE, LEAVING_S = 0.68, 0.3, 1 / 30
 """Share at which it has left, likewise: the heel rises before the toe, more slowly than the hoof arrives."""
 
 COARSE_S = 1 / 15
-BRIDGED_S = 0.11
+BRIDGED_S, HIDDEN_S = 0.11, 0.2
 LEAST_S = 0.06
 PARTED_U = 0.1
 PARTING_U = 0.22
@@ -131,7 +131,7 @@ def bars_of(trace: Trace, scene: Scene) -> Iterator[Bar]:
     times = scene.times_s[trace.frames]
     seen = np.array([k for k, _ in trace.place.seen]) - scene.first - trace.frames[0]
     there = np.isfinite(trace.sole) & (trace.sole > THERE)
-    for start, end in _runs(there, times, max(BRIDGED_S, 1.5 / scene.fps)):
+    for start, end in _runs(there, times, trace.along, max(BRIDGED_S, 1.5 / scene.fps)):
         if ((seen >= start) & (seen <= end)).any():
             for part in _parts(trace, times, (start, end), scene.fps):
                 bar = _bar(trace, times, part, scene.fps)
@@ -139,12 +139,18 @@ def bars_of(trace: Trace, scene: Scene) -> Iterator[Bar]:
                     yield bar
 
 
-def _runs(there: NDArray[np.bool_], times: FloatArray, gap_s: float) -> list[tuple[int, int]]:
-    """First and last index of each run, runs with a short gap between them joined."""
+def _runs(there: NDArray[np.bool_], times: FloatArray, along: FloatArray, gap_s: float) -> list[tuple[int, int]]:
+    """First and last index of each run, runs with a short gap between them joined.
+
+    Under the horse's middle one foot may leave and another come in a gap; before and behind it, another leg that
+    passes in front hides the foot for a while.
+    """
     edges = np.flatnonzero(np.diff(np.r_[0, there.astype(np.int8), 0]))
     runs: list[tuple[int, int]] = []
     for start, stop in zip(edges[::2], edges[1::2], strict=True):
-        if runs and times[start] - times[runs[-1][1]] <= gap_s:
+        hidden = bool(runs) and along[start] * along[runs[-1][1]] > 0
+        hidden = hidden and min(abs(along[start]), abs(along[runs[-1][1]])) > PARTED_U
+        if runs and times[start] - times[runs[-1][1]] <= (max(gap_s, HIDDEN_S) if hidden else gap_s):
             runs[-1] = (runs[-1][0], int(stop - 1))
         else:
             runs.append((int(start), int(stop - 1)))

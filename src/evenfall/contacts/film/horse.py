@@ -31,6 +31,10 @@ LEAST_AREA = 0.002
 CANDIDATES = 4
 JUMP_COST = 20.0
 
+TURNS, NARROW_PCT, ROOM = 3, 30, 0.62
+"""How often the horse is sought, which of the widths around is taken for its own, and how far from its middle, in
+widths, it may reach."""
+
 STEADY_S = 0.3
 WIDTH_STEADY_S = 1.5
 STEP_S = 0.1
@@ -70,7 +74,7 @@ class HorsePath:
 
 @dataclass(frozen=True, eq=False)
 class _Boxes:
-    """Raw boxes: columns left, right, bottom, middle, top; NaN where nothing was found."""
+    """Raw boxes: columns left, right, bottom, middle, top, and middle by how much differs; NaN for none."""
 
     edges: FloatArray
     at_edge: NDArray[np.bool_]
@@ -101,23 +105,39 @@ def find_horse(
     tiny = [shrunk(pictures[k], share) for k in picked]
     scale = np.diag([tiny[0].shape[1] / pictures[0].shape[1], tiny[0].shape[0] / pictures[0].shape[0], 1.0])
     planes = planes_of(camera, first, scale)
-    boxes = _both_times(tiny, times_s[picked], lambda start, end: planes(picked[start], picked[end]))
+    boxes = _again_and_again(tiny, times_s[picked], lambda start, end: planes(picked[start], picked[end]))
     if boxes is None:
         return None
-    edges = boxes.edges / np.diag(scale)[[0, 0, 1, 0, 1]]
+    edges = boxes.edges / np.diag(scale)[[0, 0, 1, 0, 1, 0]]
     between = [np.interp(times_s, times_s[picked], column) for column in edges.T]
     nearest = np.searchsorted(picked, np.arange(len(pictures)))
     return _path(_Boxes(np.stack(between, axis=1), boxes.at_edge[nearest]), times_s, camera, first)
 
 
-def _both_times(tiny: Sequence[Grey], times_s: FloatArray, planes: Planes) -> _Boxes | None:
-    """The boxes found against all that was filmed, and then against the ground without what was found."""
-    boxes = _boxes(tiny, times_s, planes, None)
-    if np.isfinite(boxes.edges[:, 0]).sum() < 3:
-        return None
-    left, right = (median_smooth(boxes.edges[:, k], round(0.4 * _rate(times_s))) for k in (0, 1))
-    boxes = _boxes(tiny, times_s, planes, lambda index: (left[index], right[index]))
-    return None if np.isfinite(boxes.edges[:, 0]).sum() < 3 else boxes
+def _again_and_again(tiny: Sequence[Grey], times_s: FloatArray, planes: Planes) -> _Boxes | None:
+    """The boxes found against all that was filmed, and then against the ground without what was found before."""
+    stretches: Stretches | None = None
+    for _ in range(TURNS):
+        boxes = _boxes(tiny, times_s, planes, stretches)
+        if np.isfinite(boxes.edges[:, 0]).sum() < 3:
+            return None
+        stretches = _stretches(boxes, _rate(times_s))
+    return boxes
+
+
+def _stretches(boxes: _Boxes, fps: float) -> Stretches:
+    """The columns around each box's middle that the horse may take up.
+
+    Where the horse stood long, the ground seems to have it, and once it is gone its ghost makes the box wider: the
+    narrower boxes of the time around are the true ones.
+    """
+    from scipy.ndimage import percentile_filter  # noqa: PLC0415 - slow to load, and only needed here
+
+    middle = median_smooth(boxes.edges[:, 5], round(STEADY_S * fps))
+    wide = median_smooth(boxes.edges[:, 1] - boxes.edges[:, 0], round(STEADY_S * fps))
+    width = percentile_filter(wide, NARROW_PCT, size=round(2 * WIDTH_STEADY_S * fps) | 1, mode="nearest")
+    room = ROOM * width
+    return lambda index: (middle[index] - room[index], middle[index] + room[index])
 
 
 def _rate(times_s: FloatArray) -> float:
@@ -131,15 +151,15 @@ def _boxes(tiny: Sequence[Grey], times_s: FloatArray, planes: Planes, horse: Str
     noise, strongest = float(np.median(below)), float(np.percentile(below, 99))
     threshold = max(LEAST_CONTRAST, 3 * noise + 3, 0.25 * strongest)
     chosen = _steadiest([_patches(picture, picture > threshold) for picture in differs])
-    edges = np.array([patch.edges if patch else (np.nan,) * 5 for patch in chosen])
+    edges = np.array([patch.edges if patch else (np.nan,) * 6 for patch in chosen])
     return _Boxes(edges, np.array([patch is not None and patch.at_edge for patch in chosen]))
 
 
 @dataclass(frozen=True)
 class _Patch:
-    """Something that differs from the ground: left, right, bottom, middle, top; and how much it differs in all."""
+    """Something that differs from the ground, its edges as in `_Boxes`; and how much it differs in all."""
 
-    edges: tuple[float, float, float, float, float]
+    edges: tuple[float, float, float, float, float, float]
     at_edge: bool
     amount: float
 
@@ -158,12 +178,13 @@ def _patches(differs: Grey, mask: NDArray[np.bool_]) -> list[_Patch]:
 
 def _patch(differs: Grey, mask: NDArray[np.bool_], stats: NDArray[np.int32]) -> _Patch:
     """Its outermost hundredths to left and right are left off."""
-    columns = np.cumsum(mask.sum(axis=0))
+    columns, amounts = np.cumsum(mask.sum(axis=0)), np.cumsum((differs * mask).sum(axis=0))
     low, middle, high = np.searchsorted(columns, np.array([0.01, 0.5, 0.99]) * columns[-1])
+    heaviest = np.searchsorted(amounts, 0.5 * amounts[-1])
     x, y, across, down = stats[:4]
     at_edge = bool(x <= 1 or x + across >= mask.shape[1] - 1)
     amount = float(differs[mask].sum())
-    edges = (float(low), float(high + 1), float(y + down), float(middle) + 0.5, float(y))
+    edges = (float(low), float(high + 1), float(y + down), float(middle) + 0.5, float(y), float(heaviest) + 0.5)
     return _Patch(edges, at_edge, amount)
 
 
@@ -194,7 +215,7 @@ def _jump(a: _Patch, b: _Patch) -> float:
 
 def _path(boxes: _Boxes, times_s: FloatArray, camera: CameraPath, first: int) -> HorsePath:
     fps = _rate(times_s)
-    left, right, bottom, middle, top = boxes.edges.T
+    left, right, bottom, middle, top, _ = boxes.edges.T
     seen = np.isfinite(left)
     whole = seen & ~boxes.at_edge
     known = whole if whole.sum() >= max(5, 0.2 * fps) else seen
