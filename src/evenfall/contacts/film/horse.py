@@ -215,14 +215,16 @@ def _jump(a: _Patch, b: _Patch) -> float:
 
 def _path(boxes: _Boxes, times_s: FloatArray, camera: CameraPath, first: int) -> HorsePath:
     fps = _rate(times_s)
-    left, right, bottom, middle, top, _ = boxes.edges.T
+    left, right, bottom, middle, top, heaviest = boxes.edges.T
     seen = np.isfinite(left)
     whole = seen & ~boxes.at_edge
     known = whole if whole.sum() >= max(5, 0.2 * fps) else seen
     length = median_smooth((right - left) / (bottom - top), round(WIDTH_STEADY_S * fps))
     width = median_smooth(np.where(known, right - left, np.nan), round(WIDTH_STEADY_S * fps))
     bottom = median_smooth(bottom, round(0.5 * fps))
-    middle = median_smooth(middle, round(STEADY_S * fps))
+    # where most differs is told more surely than the middle, and lies as far from it all the time
+    beside = median_smooth(middle - heaviest, round(2 * WIDTH_STEADY_S * fps))
+    middle = median_smooth(heaviest, round(STEADY_S * fps)) + beside
     advance = _advance(middle, bottom, width, (times_s, camera, first))
     if known is whole and not whole.all():
         middle = _continued(middle, bottom, np.flatnonzero(whole), (times_s, camera, first), advance * width)
