@@ -7,6 +7,7 @@ best laboratory camera puts 95 % of events within 26 ms (Starke & Clayton 2015, 
 """
 
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -19,9 +20,8 @@ from evenfall.gait import Estimate
 from evenfall.reading import Reading, ReadSettings, read_found, read_marked
 from evenfall.scoring import Agreement, Differences, ScoreSettings, score_contacts
 
-TRIAL = {"a_trot": (25, 0.86), "c_rack": (25, 0.95), "i_trotty_vfr": (25, 0.93), "p_30fps": (40, 0.90)}
-"""Window in ms, and the least share of contacts found in it. The aim is 0.95 at 60 pictures a second; a plain trot, in
-which the hind foot steps into the fore print three pictures after it left, is still short of it."""
+TRIAL = {"a_trot": (25, 0.95), "c_rack": (25, 0.95), "i_trotty_vfr": (25, 0.95), "p_30fps": (40, 0.90)}
+"""Window in ms, and the least share of contacts found in it."""
 
 REAL = [f"walk{k}" for k in range(1, 9)]
 
@@ -37,6 +37,7 @@ class Found:
         return score_contacts(self.truth, self.feet.contacts, ScoreSettings(window_ms=window_ms))
 
 
+@cache
 def _found(film: Path) -> Found:
     clip, truth = open_clip(film), read_contacts(film.with_name(f"{film.stem}.truth.csv"))
     feet = find_feet(clip)
@@ -73,6 +74,12 @@ def test_few_contacts_of_a_drawn_film_are_made_up(trial: tuple[str, Found]) -> N
     assert len(agreement.extra) <= 0.02 * agreement.n_a
 
 
+def test_few_contacts_of_all_drawn_films_together_are_made_up(shared_clips: Path) -> None:
+    """Under 2 % fit no contact of the truth within the window a contact must be found in."""
+    agreements = [_found(shared_clips / f"{name}.mp4").agreement(TRIAL[name][0]) for name in TRIAL]
+    assert sum(len(a.extra) for a in agreements) < 0.02 * sum(a.n_b for a in agreements)
+
+
 def test_no_leg_of_a_drawn_film_is_taken_for_another(trial: tuple[str, Found]) -> None:
     _, found = trial
     agreement = found.agreement(60)
@@ -80,19 +87,18 @@ def test_no_leg_of_a_drawn_film_is_taken_for_another(trial: tuple[str, Found]) -
     assert not agreement.swapped_contacts
 
 
-def test_a_landings_median_error_is_under_ten_milliseconds(trial: tuple[str, Found]) -> None:
-    """8 ms at 60 pictures a second, the aim; at 30, a third of a picture."""
+def test_a_landings_median_error_is_under_eight_milliseconds(trial: tuple[str, Found]) -> None:
     name, found = trial
     landings = found.agreement(TRIAL[name][0]).part(None, Event.ON).differences
     assert isinstance(landings, Differences)
-    assert landings.median_absolute_ms <= (11 if name == "p_30fps" else 8)
+    assert landings.median_absolute_ms <= 8
 
 
 def test_the_phase_is_that_of_the_drawn_horse(trial: tuple[str, Found]) -> None:
-    """Within 2 points at 60 pictures a second; at 30 the aim is 3, and 3.3 is what it comes to."""
+    """Within 2 points at 60 pictures a second, within 3 at 30."""
     name, found = trial
     true = _phase(read_marked(found.clip, found.truth, ReadSettings()))
-    assert abs(_phase(found.reading) - true) <= (3.5 if name == "p_30fps" else 2)
+    assert abs(_phase(found.reading) - true) <= (3 if name == "p_30fps" else 2)
 
 
 def test_no_real_walk_is_refused(walks: dict[str, Found]) -> None:
@@ -106,21 +112,17 @@ def test_real_horses_left_and_right_fore_and_hind_are_told(walks: dict[str, Foun
 
 
 def test_most_of_the_second_readers_contacts_are_found(walks: dict[str, Found]) -> None:
-    """Within 100 ms, in all eight films together; 85 % is the aim, and the reader's own slips are among the missed."""
+    """Within 100 ms, in all eight films together; the reader's own slips, a dozen of 203, are among the missed."""
     agreements = [found.agreement(100) for found in walks.values()]
-    assert sum(len(a.pairs) for a in agreements) / sum(a.n_a for a in agreements) >= 0.82
+    assert sum(len(a.pairs) for a in agreements) / sum(a.n_a for a in agreements) >= 0.85
 
 
 def test_every_real_walk_is_read_as_one(walks: dict[str, Found]) -> None:
-    """Walking by hind duty; the phase within 5 points of the second reader's in seven of eight, and within 7 in walk6.
-
-    In walk6 the reader's landing of LF at 0.93 s is wrong by the film (the hoof is down at 0.60).
-    """
+    """Walking by hind duty; the phase within 5 points of the second reader's."""
     off = {
         name: abs(_phase(found.reading) - _phase(read_marked(found.clip, found.truth, ReadSettings())))
         for name, found in walks.items()
     }
-    assert {name for name, points in off.items() if points > 5} <= {"walk6"}
-    assert max(off.values()) <= 7
+    assert max(off.values()) <= 5, off
     for name, found in walks.items():
         assert found.reading.main.placing.walking_or_running == "walking", name

@@ -104,7 +104,15 @@ def test_what_is_there_for_a_moment_only_is_no_bar(last: int) -> None:
 def test_a_short_gap_is_bridged_and_a_long_one_not(gone: int, count: int) -> None:
     sole = standing(10, 50)
     sole[25 : 25 + gone] = 0
-    assert len(list(bars_of(trace(sole), scene()))) == count
+    assert len(list(bars_of(trace(sole, (0.3, -0.1)), scene()))) == count
+
+
+@pytest.mark.parametrize(("gone", "count"), [(9, 1), (14, 2)])
+def test_a_foot_hidden_before_the_horses_middle_is_bridged_longer(gone: int, count: int) -> None:
+    """Only another leg that passes in front can hide it there; no second foot comes to that place so soon."""
+    sole = standing(10, 50)
+    sole[25 : 25 + gone] = 0
+    assert len(list(bars_of(trace(sole, (0.6, 0.2)), scene()))) == count
 
 
 # one place, two feet ------------------------------------------------------------------------------------

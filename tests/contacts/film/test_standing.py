@@ -150,4 +150,6 @@ def test_a_leg_that_comes_later_is_found_later(later: int) -> None:
 def test_legs_differ_from_the_ground_by_their_contrast(legs: int) -> None:
     differs = np.zeros((N, 100, 640), np.uint8)
     differs[:, :, 300:340] = 70 * legs
-    assert leg_contrast(differs, (np.zeros(N, np.int64), TOP), horse(), FPS)[65:75].tolist() == [70 * legs] * 10
+    assert (
+        leg_contrast(differs, (np.zeros(N, np.int64), TOP), horse(), FPS)[65:75].tolist() == [70 * legs] * 10
+    )

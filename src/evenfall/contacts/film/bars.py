@@ -18,13 +18,13 @@ __all__ = ["Bar", "bars_of", "chosen_bars"]
 THERE = 0.5
 """Share of the sole over which a foot is there."""
 
-ARRIVED, ARRIVED_COARSE, ARRIVING_S = 0.85, 0.5, 1 / 60
-"""Share at which it has landed, where pictures so close or closer show its coming, and where they are far apart."""
+ARRIVED, LEFT = (0.85, 0.7), (0.68, 0.3)
+"""Share at which it has landed, and has left, where close pictures show how, and where they are far apart (our choice:
+what fits drawn feet, and ridden walks at 15 pictures a second)."""
 
-LEFT, LEFT_COARSE, LEAVING_S = 0.68, 0.3, 1 / 30
-"""Share at which it has left, likewise: the heel rises before the toe, more slowly than the hoof arrives."""
+ARRIVING_S, LEAVING_S = (1 / 60, 1 / 30), (1 / 30, 1 / 15)
+"""How close, and how far apart; the heel rises before the toe, more slowly than the hoof arrives."""
 
-COARSE_S = 1 / 15
 BRIDGED_S, HIDDEN_S = 0.11, 0.2
 LEAST_S = 0.06
 PARTED_U = 0.1
@@ -139,7 +139,9 @@ def bars_of(trace: Trace, scene: Scene) -> Iterator[Bar]:
                     yield bar
 
 
-def _runs(there: NDArray[np.bool_], times: FloatArray, along: FloatArray, gap_s: float) -> list[tuple[int, int]]:
+def _runs(
+    there: NDArray[np.bool_], times: FloatArray, along: FloatArray, gap_s: float
+) -> list[tuple[int, int]]:
     """First and last index of each run, runs with a short gap between them joined.
 
     Under the horse's middle one foot may leave and another come in a gap; before and behind it, another leg that
@@ -228,11 +230,12 @@ def _landing(
     """
     inside = sole[part.start : part.end + 1]
     usual = float(np.nanmedian(inside))
-    levels = (LEFT, LEFT_COARSE, LEAVING_S) if leaving else (ARRIVED, ARRIVED_COARSE, ARRIVING_S)
-    level = _level(levels[0], levels[1], levels[2], fps)
+    level = _between(LEFT, LEAVING_S, fps) if leaving else _between(ARRIVED, ARRIVING_S, fps)
+    if not usual > 0:
+        return np.nan, part.start, False
     if part.parted_before is None:
         _, first = _crossing(sole, times, part, level * usual)
-        rest = _level(1, 0, LEAVING_S, fps) * _rest(sole, times, first)
+        rest = _between((1.0, 0.0), LEAVING_S, fps) * _rest(sole, times, first)
         return (*_crossing(sole, times, part, rest + level * (usual - rest)), False)
     at = part.parted_before
     dip = usual - float(np.nanmin(sole[max(0, at - 1) : at + 2]))
@@ -250,10 +253,9 @@ def _rest(sole: FloatArray, times: FloatArray, first: int) -> float:
     return float(np.clip(before.min(), 0, MOST_REST)) if len(before) else 0.0
 
 
-def _level(fine: float, coarse: float, fine_s: float, fps: float) -> float:
-    """A level that falls from one to the other as pictures come further apart."""
-    share = np.clip((1 / fps - fine_s) / (COARSE_S - fine_s), 0, 1)
-    return float(fine + (coarse - fine) * share)
+def _between(values: tuple[float, float], intervals_s: tuple[float, float], fps: float) -> float:
+    """The first value where pictures are as close as the first interval, the second where as far apart as the second."""
+    return float(np.interp(1 / fps, intervals_s, values))
 
 
 def _crossing(sole: FloatArray, times: FloatArray, part: _Part, level: float) -> tuple[float, int]:

@@ -35,6 +35,9 @@ TURNS, NARROW_PCT, ROOM = 3, 30, 0.62
 """How often the horse is sought, which of the widths around is taken for its own, and how far from its middle, in
 widths, it may reach."""
 
+BESIDE = 0.025
+"""How much further from where most differs its middle may be seen than at other times, in widths."""
+
 STEADY_S = 0.3
 WIDTH_STEADY_S = 1.5
 STEP_S = 0.1
@@ -184,7 +187,14 @@ def _patch(differs: Grey, mask: NDArray[np.bool_], stats: NDArray[np.int32]) -> 
     x, y, across, down = stats[:4]
     at_edge = bool(x <= 1 or x + across >= mask.shape[1] - 1)
     amount = float(differs[mask].sum())
-    edges = (float(low), float(high + 1), float(y + down), float(middle) + 0.5, float(y), float(heaviest) + 0.5)
+    edges = (
+        float(low),
+        float(high + 1),
+        float(y + down),
+        float(middle) + 0.5,
+        float(y),
+        float(heaviest) + 0.5,
+    )
     return _Patch(edges, at_edge, amount)
 
 
@@ -222,9 +232,10 @@ def _path(boxes: _Boxes, times_s: FloatArray, camera: CameraPath, first: int) ->
     length = median_smooth((right - left) / (bottom - top), round(WIDTH_STEADY_S * fps))
     width = median_smooth(np.where(known, right - left, np.nan), round(WIDTH_STEADY_S * fps))
     bottom = median_smooth(bottom, round(0.5 * fps))
-    # where most differs is told more surely than the middle, and lies as far from it all the time
-    beside = median_smooth(middle - heaviest, round(2 * WIDTH_STEADY_S * fps))
-    middle = median_smooth(heaviest, round(STEADY_S * fps)) + beside
+    # where most differs is told more surely than the middle, and lies about as far from it all the time
+    usual = heaviest + median_smooth(middle - heaviest, round(2 * WIDTH_STEADY_S * fps))
+    middle = np.clip(middle, usual - BESIDE * width, usual + BESIDE * width)
+    middle = median_smooth(middle, round(STEADY_S * fps))
     advance = _advance(middle, bottom, width, (times_s, camera, first))
     if known is whole and not whole.all():
         middle = _continued(middle, bottom, np.flatnonzero(whole), (times_s, camera, first), advance * width)
