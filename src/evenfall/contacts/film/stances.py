@@ -23,9 +23,9 @@ them so many times the run's own scatter; beyond twice that it is not listened t
 ROUGH_WEIGHT = 0.15
 LEAST_SCATTER_S = 0.004
 EDGE, LEAST_OF_STANCE = 0.03, 0.4
-LOWEST, UP_THE_LEG = 0.75, 0.02
-"""Share of the looks, by the time they held, that lie above the sole's height, and how far above it, in widths, one
-is up the leg (our choice)."""
+LOWEST, OFF_THE_SOLE = 0.75, 0.02
+"""Share of the looks, by the time they held, that lie above the sole's height, and how far from it, in widths, one is
+no longer at the sole (our choice)."""
 
 
 @dataclass
@@ -69,7 +69,7 @@ class Stance:
     bars : list of (float, Bar)
         How well each fits, and the bar.
     looks : list of (float, Bar)
-        Every look at them: 1 for one at the sole's height, towards 0 for one up the leg, and the look.
+        Every look at them: 1 for one at the sole's height, towards 0 for one above or below, and the look.
     """
 
     hind: bool
@@ -151,21 +151,28 @@ def _give(bar: Bar, stances: list[Stance], visible: tuple[tuple[float, float], t
 
 
 def _weighed(looks: Sequence[Bar], lower: Callable[[Bar, Bar], float]) -> list[tuple[float, Bar]]:
-    """Every look with how near the sole it is: what lies above the lowest quarter is up the leg, and counts less."""
-    if not looks:
-        return []
+    """Every look with how near the sole it is: what lies above is up the leg, what lies below is shade.
+
+    Where the sole is, those say that tell it from what lies beside it: a shadow, which is wider than a hoof, is not
+    taken for it.
+    """
     heights = np.array([lower(look, looks[0]) for look in looks])
-    held = np.array([min(look.held_s, 0.3) for look in looks])
-    low = np.sort(heights)[np.searchsorted(np.cumsum(held[np.argsort(heights)]), LOWEST * held.sum())]
-    lowness = np.exp(-0.5 * (np.clip(low - heights, 0, None) / UP_THE_LEG) ** 2)
-    return list(zip(lowness.tolist(), looks, strict=True))
+    beside = np.array([look.beside for look in looks], bool)
+    if not beside.any():
+        return [(1.0, look) for look in looks]
+    held = np.array([min(look.held_s, 0.3) for look in looks])[beside]
+    order = np.argsort(heights[beside])
+    at = np.searchsorted(np.cumsum(held[order]), LOWEST * held.sum())
+    sole = heights[beside][order][min(int(at), len(order) - 1)]
+    near = np.exp(-0.5 * ((heights - sole) / OFF_THE_SOLE) ** 2)
+    return list(zip(near.tolist(), looks, strict=True))
 
 
 def _date(stance: Stance, half: float) -> None:
     for moment, which in ((stance.on, "on"), (stance.off, "off")):
         said = [
-            (time, weight * lowness, rough)
-            for lowness, look in stance.looks
+            (time, weight * near, rough)
+            for near, look in stance.looks
             for time, weight, rough in [_said(look, which, moment, half)]
             if weight > 0
         ]
