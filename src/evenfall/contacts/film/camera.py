@@ -32,6 +32,8 @@ STILL_PX, STILL_SHARE, CREEP_PX = 0.35, 0.3, 0.2
 and those by less than that at the median: trees and fences tell better than the ground that a horse covers."""
 
 FAR_CORNERS = 12
+GOING, GOING_SHARE = 20, 2
+"""Unless so many corners of the ground, and so many times as many as stay, say that it goes."""
 
 
 class CameraPath:
@@ -112,15 +114,13 @@ class CameraFollower:
     def _step(self, grey: Grey) -> tuple[FloatArray, float]:
         if self._before is None:
             return np.eye(3), 1.0
-        unmoved = self._unmoved(grey)
-        if unmoved:
-            return self._key_plane, unmoved
         self._at_key, self._now = _followed(self._before, grey, self._now, self._at_key)
+        unmoved = self._unmoved(grey)
         if len(self._now) < LEAST_FOR_FIT:
-            return self._key_plane, 0.0
+            return self._key_plane, unmoved
         step, fits = cv2.findHomography(self._now, self._at_key, cv2.USAC_MAGSAC, TOLERANCE_PX, maxIters=2000)
-        if step is None:
-            return self._key_plane, 0.0
+        if step is None or (unmoved and not _goes(self._now, self._at_key, step)):
+            return self._key_plane, unmoved
         plane = self._key_plane @ step
         return plane / plane[2, 2], float(fits.mean())
 
@@ -139,6 +139,16 @@ class CameraFollower:
 
 
 Corners = NDArray[np.float32]
+
+
+def _goes(now: Corners, before: Corners, plane: FloatArray) -> bool:
+    """Whether many more corners of the ground go with the plane than stay where they were.
+
+    A horse and rider held in the middle of the picture stay where they are as the camera turns.
+    """
+    unmoved = np.linalg.norm(now - before, axis=-1) < STILL_PX
+    fitted = np.linalg.norm(cv2.perspectiveTransform(now, plane) - before, axis=-1) < STILL_PX
+    return bool(fitted.sum() > max(GOING, GOING_SHARE * unmoved.sum()))
 
 
 def _followed(before: Grey, now: Grey, corners: Corners, named: Corners) -> tuple[Corners, Corners]:

@@ -1,6 +1,6 @@
 """Whose foot is whose: rides, limbs, contacts on the clip's clock, and what they are worth; or why there are none."""
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import Literal
@@ -8,7 +8,6 @@ from typing import Literal
 import numpy as np
 
 from evenfall.clip import Clip, Progress
-from evenfall.contacts.film.bars import Bar
 from evenfall.contacts.film.halves import joined_halves
 from evenfall.contacts.film.pattern import Pattern, fit_pattern
 from evenfall.contacts.film.seeing import Seen, see_film
@@ -166,20 +165,10 @@ def _ride(seen: Seen, start_s: float, end_s: float, heading: int) -> Ride:
     if pattern is None:
         reason = "hardly a foot is seen to stand still on the ground"
         return Ride(start_s, end_s, heading, None, (), None, reason)
-    stances = tuple(stances_of(pattern, bars, visible, _lower(seen)))
+    stances = tuple(stances_of(pattern, bars, visible))
     sides = tell_sides(stances, pattern.half_s, seen.camera, (seen.times_s, seen.width))
     doubt = _shape(float(np.nanmedian(seen.length[during]))) or _doubt(pattern, sides)
     return Ride(start_s, end_s, heading, pattern, stances, sides, doubt)
-
-
-def _lower(seen: Seen) -> Callable[[Bar, Bar], float]:
-    """How far the first of two bars lies below the second, both carried into the same picture."""
-
-    def lower(one: Bar, two: Bar) -> float:
-        down = seen.camera.carried_to(one.point, one.at, two.at)[1] - two.point[1]
-        return float(down / seen.width[two.at])
-
-    return lower
 
 
 def _visible(

@@ -5,7 +5,7 @@ inferred from the foot's other strides and called so. Every moment is checked ag
 a line through its moments with a place for a left-right difference and a slow change of pace.
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -23,9 +23,6 @@ them so many times the run's own scatter; beyond twice that it is not listened t
 ROUGH_WEIGHT = 0.15
 LEAST_SCATTER_S = 0.004
 EDGE, LEAST_OF_STANCE = 0.03, 0.4
-LOWEST, OFF_THE_SOLE = 0.75, 0.02
-"""Share of the looks, by the time they held, that lie above the sole's height, and how far from it, in widths, one is
-no longer at the sole (our choice)."""
 
 
 @dataclass
@@ -68,8 +65,6 @@ class Stance:
     on, off : Moment
     bars : list of (float, Bar)
         How well each fits, and the bar.
-    looks : list of (float, Bar)
-        Every look at them: 1 for one at the sole's height, towards 0 for one above or below, and the look.
     """
 
     hind: bool
@@ -77,7 +72,6 @@ class Stance:
     on: Moment
     off: Moment
     bars: list[tuple[float, Bar]] = field(default_factory=list)
-    looks: list[tuple[float, Bar]] = field(default_factory=list)
 
     @property
     def middle_s(self) -> float:
@@ -86,10 +80,7 @@ class Stance:
 
 
 def stances_of(
-    pattern: Pattern,
-    bars: Sequence[Bar],
-    visible: tuple[tuple[float, float], tuple[float, float]],
-    lower: Callable[[Bar, Bar], float],
+    pattern: Pattern, bars: Sequence[Bar], visible: tuple[tuple[float, float], tuple[float, float]]
 ) -> list[Stance]:
     """Lay the bars onto the pattern's stances.
 
@@ -99,8 +90,6 @@ def stances_of(
     bars : sequence of Bar
     visible : tuple of (float, float)
         From when to when the fores, and the hinds, are in the picture.
-    lower : callable
-        How far the first bar's sole lies below the second's, widths of the horse.
 
     Returns
     -------
@@ -111,7 +100,6 @@ def stances_of(
     for bar in bars:
         _give(bar, stances, visible)
     for stance in stances:
-        stance.looks = _weighed([look for _, bar in stance.bars for look in bar.looks], lower)
         _date(stance, pattern.half_s)
     for _ in range(2):
         for hind in (False, True):
@@ -150,29 +138,12 @@ def _give(bar: Bar, stances: list[Stance], visible: tuple[tuple[float, float], t
         stances[best].bars.append((fits[best], bar))
 
 
-def _weighed(looks: Sequence[Bar], lower: Callable[[Bar, Bar], float]) -> list[tuple[float, Bar]]:
-    """Every look with how near the sole it is: what lies above is up the leg, what lies below is shade.
-
-    Where the sole is, those say that tell it from what lies beside it: a shadow, which is wider than a hoof, is not
-    taken for it.
-    """
-    heights = np.array([lower(look, looks[0]) for look in looks])
-    beside = np.array([look.beside for look in looks], bool)
-    if not beside.any():
-        return [(1.0, look) for look in looks]
-    held = np.array([min(look.held_s, 0.3) for look in looks])[beside]
-    order = np.argsort(heights[beside])
-    at = np.searchsorted(np.cumsum(held[order]), LOWEST * held.sum())
-    sole = heights[beside][order][min(int(at), len(order) - 1)]
-    near = np.exp(-0.5 * ((heights - sole) / OFF_THE_SOLE) ** 2)
-    return list(zip(near.tolist(), looks, strict=True))
-
-
 def _date(stance: Stance, half: float) -> None:
     for moment, which in ((stance.on, "on"), (stance.off, "off")):
         said = [
-            (time, weight * near, rough)
-            for near, look in stance.looks
+            (time, weight, rough)
+            for _, bar in stance.bars
+            for look in bar.looks
             for time, weight, rough in [_said(look, which, moment, half)]
             if weight > 0
         ]
