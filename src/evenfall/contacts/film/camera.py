@@ -119,7 +119,7 @@ class CameraFollower:
         if len(self._now) < LEAST_FOR_FIT:
             return self._key_plane, unmoved
         step, fits = cv2.findHomography(self._now, self._at_key, cv2.USAC_MAGSAC, TOLERANCE_PX, maxIters=2000)
-        if step is None or (unmoved and not _goes(self._now, self._at_key, step)):
+        if step is None or (unmoved and not _goes(self._now, self._at_key, np.asarray(step, np.float64))):
             return self._key_plane, unmoved
         plane = self._key_plane @ step
         return plane / plane[2, 2], float(fits.mean())

@@ -33,8 +33,8 @@ LEAST_LENGTH = 0.7
 """Width by height of a ridden horse from the side, about 1; less is a person, or a horse seen from the end."""
 
 LEAST_SCORE = 0.6
-LEAST_LEAD = 1.2
-LEAST_SURENESS = 0.8
+LEAST_LEAD = 2.5
+LEAST_SURENESS, LEAST_GAP_PX = 0.8, 0.9
 ROUGH_SD_S = 0.03
 TOE_SD_S = 0.035
 """How far a lift-off may lie off where pictures are far apart: the toe that still stands is not told from a hoof gone
@@ -167,7 +167,8 @@ def _ride(seen: Seen, start_s: float, end_s: float, heading: int) -> Ride:
         return Ride(start_s, end_s, heading, None, (), None, reason)
     stances = tuple(stances_of(pattern, bars, visible))
     sides = tell_sides(stances, pattern.half_s, seen.camera, (seen.times_s, seen.width))
-    doubt = _shape(float(np.nanmedian(seen.length[during]))) or _doubt(pattern, sides)
+    px = float(np.nanmedian(seen.width[during])) * seen.magnified
+    doubt = _shape(float(np.nanmedian(seen.length[during]))) or _doubt(pattern, sides, px)
     return Ride(start_s, end_s, heading, pattern, stances, sides, doubt)
 
 
@@ -192,11 +193,12 @@ def _shape(length: float) -> str:
     )
 
 
-def _doubt(pattern: Pattern, sides: Sides | None) -> str:
-    """Why the feet of a ride are not told; empty if they are."""
+def _doubt(pattern: Pattern, sides: Sides | None, width_px: float) -> str:
+    """Why the feet of a ride are not told, the horse being so many pixels wide; empty if they are."""
     if min(pair.score for pair in pattern.pairs) < LEAST_SCORE:
         return "the feet that are seen do not follow one another as a horse's do"
-    if sides is None or sides.lead < LEAST_LEAD or sides.sureness < LEAST_SURENESS:
+    told = sides is not None and sides.lead >= LEAST_LEAD and sides.sureness >= LEAST_SURENESS
+    if sides is None or not told or sides.gap * width_px < LEAST_GAP_PX:
         return "which feet are the near ones cannot be told"
     return ""
 

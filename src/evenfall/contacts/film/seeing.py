@@ -64,6 +64,8 @@ class Seen:
         its middle to as far right of it.
     picture : tuple of int
         Width and height of the small picture.
+    magnified : float
+        How much larger the pictures were in which the soles were looked at.
     """
 
     times_s: FloatArray
@@ -81,6 +83,7 @@ class Seen:
     bars: tuple[Bar, ...]
     strip: NDArray[np.uint8]
     picture: tuple[int, int]
+    magnified: float = 1.0
 
     @cached_property
     def fps(self) -> float:
@@ -111,14 +114,14 @@ def see_film(clip: Clip, *, heading: int | None = None, progress: Progress | Non
     views: list[_View] = []
     for window in windows(clip, progress):
         views.append(_view(window, heading))
-        camera, picture = window.camera, window.small[0].shape[::-1]
+        camera, picture, scale = window.camera, window.small[0].shape[::-1], window.scale
     joined = {
         name: np.concatenate([getattr(view, name) for view in views])
         for name in _View.__dataclass_fields__
         if name != "bars"
     }
     bars = tuple(bar for view in views for bar in view.bars)
-    return Seen(camera=camera, bars=bars, picture=(picture[0], picture[1]), **joined)
+    return Seen(camera=camera, bars=bars, picture=(picture[0], picture[1]), magnified=scale[0], **joined)
 
 
 @dataclass(frozen=True, eq=False)
