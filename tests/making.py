@@ -58,6 +58,7 @@ def write_film(
     rotation_deg: int = 0,
     metadata: Mapping[str, str] | None = None,
     sound: bool = False,
+    pix_fmt: str = "yuv420p",
     options: Mapping[str, str] | None = None,
 ) -> Path:
     """Write a film whose pictures are shown at ``ticks``/90000 s; picture i has grey level i in its top left corner."""
@@ -65,7 +66,7 @@ def write_film(
         container.metadata.update(metadata or {})
         stream = container.add_stream(codec, rate=30, options={"crf": "10"})
         assert isinstance(stream, VideoStream)
-        stream.width, stream.height, stream.pix_fmt = *size, "yuv420p"
+        stream.width, stream.height, stream.pix_fmt = *size, pix_fmt
         stream.time_base = stream.codec_context.time_base = Fraction(1, TICKS)
         if rotation_deg:
             stream.set_display_rotation(rotation_deg)

@@ -4,10 +4,11 @@ import struct
 import wave
 from pathlib import Path
 
+import av
 import numpy as np
 import pytest
 
-from evenfall.clip import open_clip, pictures
+from evenfall.clip import grey_pictures, open_clip, pictures
 from evenfall.errors import Cancelled, ClipError
 from tests.making import TICKS, even_ticks, write_film
 
@@ -41,6 +42,19 @@ def test_each_picture_is_the_one_shown_at_its_time(tmp_path: Path) -> None:
     clip = open_clip(write_film(tmp_path / "film.mp4", UNEVEN))
     levels = [int(picture.pixels[5, 5].mean()) for picture in pictures(clip)]
     np.testing.assert_array_equal(np.round(np.diff(levels) / 5), np.ones(len(UNEVEN) - 1))
+
+
+@pytest.mark.parametrize("pix_fmt", ["yuv420p", "yuvj420p", "yuv422p", "yuv444p", "yuv420p10le"])
+def test_grey_is_what_swscale_makes_of_the_picture(tmp_path: Path, pix_fmt: str) -> None:
+    """FFmpeg's own conversion to grey (libswscale) is the reference; limited and full range, 8 and 10 bits."""
+    film = write_film(tmp_path / "film.mp4", even_ticks(4), size=(256, 144), pix_fmt=pix_fmt)
+    grey = [picture.pixels for picture in grey_pictures(open_clip(film), width=128)]
+    with av.open(str(film)) as container:
+        frames = list(container.decode(video=0))
+    assert {frame.format.name for frame in frames} == {pix_fmt}
+    for ours, frame in zip(grey, frames, strict=True):
+        theirs = frame.reformat(width=128, height=72, format="gray", interpolation="AREA").to_ndarray()
+        np.testing.assert_allclose(ours.astype(int), theirs.astype(int), atol=2)
 
 
 @pytest.mark.parametrize("turned", [0, 90, 180, 270])

@@ -101,6 +101,22 @@ def test_the_phase_is_that_of_the_drawn_horse(trial: tuple[str, Found]) -> None:
     assert abs(_phase(found.reading) - true) <= (3 if name == "p_30fps" else 2)
 
 
+def test_what_is_called_sure_is_right_as_often_as_it_is_called(shared_clips: Path) -> None:
+    """Of those called 90 % sure or more, in the drawn films and in the walks, no fewer are right than two points under."""
+    films = {shared_clips / f"{name}.mp4": window[0] for name, window in TRIAL.items()}
+    walked = {shared_clips / "real" / f"{name}.avi": 100 for name in REAL}
+    for group in (films, walked):
+        called, right = [], []
+        for film, window_ms in group.items():
+            found = _found(film)
+            matched = {id(pair.b) for pair in found.agreement(window_ms).pairs}
+            sure = [mark for mark in found.feet.contacts if mark.confidence >= 0.9]
+            called += [mark.confidence for mark in sure]
+            right += [id(mark) in matched for mark in sure]
+        assert len(called) > 100
+        assert sum(right) >= sum(called) - 0.02 * len(called)
+
+
 def test_no_real_walk_is_refused(walks: dict[str, Found]) -> None:
     assert [name for name, found in walks.items() if found.feet.too_little] == []
 

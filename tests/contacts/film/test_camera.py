@@ -77,6 +77,27 @@ def test_what_moves_before_a_still_camera_does_not_move_it() -> None:
     assert all(path.unmoved(0, k) for k in range(25))
 
 
+def test_a_horse_that_hides_most_of_the_ground_does_not_move_a_still_camera() -> None:
+    """Its own corners are the most in the lower picture; what stands above them tells."""
+    ground = texture(4)
+    path = followed([_with_horse(ground, 10 + 6 * k) for k in range(35)])
+    assert all(path.unmoved(0, k) for k in range(35))
+
+
+def test_a_horse_held_in_the_middle_does_not_make_a_turning_camera_stand() -> None:
+    wide = texture(4, 2 * ACROSS)
+    path = followed([_with_horse(wide[:, 5 * k : 5 * k + ACROSS], 200, 220) for k in range(35)])
+    assert not any(path.unmoved(k, k + 1) for k in range(34))
+    assert path.carried_to(np.array([320.0, 340.0]), 34, 0) == pytest.approx([320 + 170, 340], abs=2)
+
+
+def _with_horse(ground: Grey, x: int, across: int = 330) -> Grey:
+    """Something large from the upper picture down to near its lower edge, with a texture of its own."""
+    picture = ground.copy()
+    picture[60:300, x : x + across] = texture(9)[60:300, :across]
+    return picture
+
+
 def _with_block(ground: Grey, x: int) -> Grey:
     picture = ground.copy()
     picture[180:310, x : x + 150] = texture(9)[180:310, :150]

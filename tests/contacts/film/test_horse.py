@@ -50,6 +50,20 @@ def test_a_passing_block_is_found_with_its_middle_width_and_speed() -> None:
     assert np.median(horse.advance) == pytest.approx(6 * FPS / 160, rel=GRID)
 
 
+def test_a_horse_that_passes_slowly_leaves_no_ghost_behind() -> None:
+    """Longer over each place than away from it, so that the plain median of the pictures holds its coat.
+
+    The rider, narrow and never long over one place, tells where it is.
+    """
+    lefts = 20 + 5.0 * np.arange(N)
+    pictures = [block(k, float(left), (200, 144)) for k, left in enumerate(lefts)]
+    for picture, left in zip(pictures, lefts, strict=True):
+        picture[60:156, round(left) + 70 : round(left) + 130] = 250
+    horse = found(pictures)
+    assert horse.middle[5:-5] == pytest.approx(lefts[5:-5] + 100, abs=16)
+    assert horse.width[5:-5] == pytest.approx(np.full(N - 10, 200.0), abs=16)
+
+
 def test_going_the_other_way_the_speed_is_below_zero() -> None:
     horse = found([block(k, 460 - 6 * k) for k in range(N)])
     assert np.median(horse.advance) == pytest.approx(-6 * FPS / 160, rel=GRID)
