@@ -7,16 +7,20 @@ a plain stabilisation of it by sparse flow.
 
 import hashlib
 import os
+import sys
+import tempfile
 import time
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from statistics import median
 
+import av
 import cv2
 import numpy as np
 from platformdirs import user_cache_path
 
+from benchmarks.speed import peak_mb, seconds
 from evenfall.clip import Clip, grey_pictures, open_clip
 from evenfall.contacts import Contact, Contacts, Event, contacts_as_csv, parse_contacts
 from evenfall.contacts.film import FilmFeet, find_feet
@@ -67,6 +71,8 @@ def main() -> None:
     _print_table("gait", {name: [o for o in outcomes if o.gait == name] for name in GAITS})
     _print_sureness(outcomes)
     _print_cost(_film("rack", "turned, 60 a second", BASE)[0])
+    _print_real_time()
+    _print_memory(_film("rack", "turned, 60 a second", BASE)[0])
 
 
 def run(conditions: Mapping[str, Scene], gaits: Sequence[str]) -> Iterator[Outcome]:
@@ -207,6 +213,47 @@ def _print_cost(film: Path) -> None:
     print("\ncost, ms a picture, and as a ratio to decoding (median of 3 turns side by side)")
     for name, spent in times.items():
         print(f"{name:12}{1000 * median(spent) / frames:8.2f}{median(spent) / median(times['decode']):8.2f}")
+
+
+def _print_real_time() -> None:
+    film, _ = _film("rack", "real time", replace(BASE, width=1920, height=1080, duration_s=10.0))
+    took = [seconds(_reading(film)) for _ in range(3)]
+    print(
+        f"\n10 s of 1920 × 1080 at 60 a second, as a whole process: {median(took):.1f} s, "
+        f"{median(took) / 10:.2f} of its length (median of 3; bar 1)"
+    )
+
+
+def _print_memory(film: Path) -> None:
+    with tempfile.TemporaryDirectory() as folder:
+        twice, often = (_repeated(film, times, Path(folder) / f"{times}.mp4") for times in (3, 12))
+        peaks = [peak_mb(_reading(longer)) for longer in (twice, often)]
+    print(
+        f"peak memory of a film end to end 3 times: {peaks[0]:.0f} MB, 12 times: {peaks[1]:.0f} MB, "
+        f"ratio {peaks[1] / peaks[0]:.2f} (bar 1.2)"
+    )
+
+
+def _reading(film: Path) -> list[str]:
+    return [sys.executable, "-m", "evenfall", "read", str(film), "--json"]
+
+
+def _repeated(film: Path, times: int, out: Path) -> Path:
+    """The film's packets written end to end; nothing is coded anew."""
+    with av.open(str(out), "w") as longer:
+        shift = 0
+        for turn in range(times):
+            with av.open(str(film)) as source:
+                stream = source.streams.video[0]
+                if not turn:
+                    copy = longer.add_stream_from_template(stream)
+                for packet in source.demux(stream):
+                    if packet.dts is None or packet.pts is None:
+                        continue
+                    packet.pts, packet.dts, packet.stream = packet.pts + shift, packet.dts + shift, copy
+                    longer.mux(packet)
+                shift += stream.duration or 0
+    return out
 
 
 def _decode(clip: Clip) -> None:

@@ -46,7 +46,7 @@ def _memory(folder: Path) -> None:
     """Peak memory of a read, for a film and for the same film twelve times as long."""
     short = _film(folder, "short", 2.0, (320, 180))
     longer = _film(folder, "longer", 24.0, (320, 180))
-    peaks = [_peak_mb(_read(*film)) for film in (short, longer)]
+    peaks = [peak_mb(_read(*film)) for film in (short, longer)]
     print(
         f"peak memory: {peaks[0]:.0f} MB for 2 s, {peaks[1]:.0f} MB for 24 s, ratio {peaks[1] / peaks[0]:.2f} (bar 1.2)"
     )
@@ -64,18 +64,18 @@ def _read(film: Path, marks: Path) -> list[str]:
 
 
 def _ratio(name: str, ours: Sequence[str], theirs: Sequence[str], *, bar: float, turns: int) -> None:
-    pairs = [(_seconds(ours), _seconds(theirs)) for _ in range(turns)]
+    pairs = [(seconds(ours), seconds(theirs)) for _ in range(turns)]
     first, second = (statistics.median(times) for times in zip(*pairs, strict=True))
     print(f"  {name}: {first:.3f} s / {second:.3f} s = {first / second:.2f} (bar {bar})")
 
 
-def _seconds(command: Sequence[str]) -> float:
+def seconds(command: Sequence[str]) -> float:
     began = time.perf_counter()
     subprocess.run(command, stdout=subprocess.DEVNULL, check=True)
     return time.perf_counter() - began
 
 
-def _peak_mb(command: Sequence[str]) -> float:
+def peak_mb(command: Sequence[str]) -> float:
     """Peak resident memory of a command that runs ``python -m evenfall``, as Linux keeps it."""
     told = subprocess.run(
         [sys.executable, "-c", PEAK, *command[2:]], capture_output=True, text=True, check=True

@@ -164,7 +164,7 @@ def _view(window: Window, heading: int | None) -> _View:
         contrast=lower.contrast[shown],
         noise=lower.noise[shown],
         sharpness=np.array([_sharpness(window, lower, k) for k in range(len(lower.times_s))])[shown],
-        strip=np.array([_strip(lower, k) for k in range(len(lower.times_s))])[shown],
+        strip=np.array([_strip(lower, horse, int(k), window.camera) for k in np.flatnonzero(own)]),
         bars=tuple(bar for bar in bars if window.own[0] <= (bar.from_s + bar.to_s) / 2 < window.own[1]),
     )
 
@@ -251,12 +251,20 @@ def _sharpness(window: Window, lower: Lower, k: int) -> float:
     return float(cv2.Laplacian(part, cv2.CV_32F).std() / (part.std() + 1))
 
 
-def _strip(lower: Lower, k: int) -> NDArray[np.uint8]:
-    """How the ground line differs along the horse: the most over the rows of the hooves."""
-    horse, picture = lower.horse, lower.differs[k]
+def _strip(lower: Lower, horse: HorsePath, k: int, camera: CameraPath) -> NDArray[np.uint8]:
+    """How the ground line differs along the horse: the most over the rows of the hooves.
+
+    Taken from the last picture before that was looked at for standing feet, as the ground lies in that one.
+    """
+    near = k // lower.step
+    picture, seen_at = lower.differs[near], np.array([lower.first + k])
     bottom = int(np.clip(horse.bottom[k] - lower.top, 2, len(picture)))
     rows = picture[max(0, bottom - max(2, int(STRIP_ABOVE * horse.width[k]))) : bottom]
-    columns = np.round(horse.middle[k] - lower.lefts[k] + STRIP_U * horse.width[k]).astype(int)
+    line = np.stack(
+        [horse.middle[k] + STRIP_U * horse.width[k], np.full(len(STRIP_U), horse.bottom[k])], axis=1
+    )
+    there = camera.carried_each(line, seen_at, lower.frame(near))[:, 0] if lower.step > 1 else line[:, 0]
+    columns = np.round(there - lower.lefts[near]).astype(int)
     inside = (columns >= 0) & (columns < picture.shape[1])
-    line = rows.max(axis=0)[np.clip(columns, 0, picture.shape[1] - 1)]
-    return np.where(inside, line, 0).astype(np.uint8)
+    darkest = rows.max(axis=0)[np.clip(columns, 0, picture.shape[1] - 1)]
+    return np.where(inside, darkest, 0).astype(np.uint8)
