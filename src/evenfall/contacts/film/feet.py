@@ -36,6 +36,10 @@ LEAST_SCORE = 0.6
 LEAST_LEAD = 2.5
 LEAST_SURENESS, LEAST_GAP_PX = 0.8, 0.9
 ROUGH_SD_S = 0.03
+STEADY_S, UNSTEADY_DOUBT = 0.008, 0.4
+"""How far a steady horse's landings lie from its run (1 to 2 % of a stride, our choice), and the most that is taken off
+the sureness where they scatter twice as far."""
+
 TOE_SD_S = 0.035
 """How far a lift-off may lie off where pictures are far apart: the toe that still stands is not told from a hoof gone
 (by eye, on eight ridden walks at 15 pictures a second)."""
@@ -233,7 +237,12 @@ def _sd_s(moment: Moment, event: Event, fps: float) -> float:
         return float(max(2 * moment.scatter_s, ROUGH_SD_S))
     rough = ROUGH_SD_S if moment.rough else 0.0
     toe = TOE_SD_S * _coarse(fps) if event is Event.OFF else 0.0
-    return float(np.linalg.norm([interval, 1.5 * moment.spread_s, rough, toe]))
+    return float(np.linalg.norm([interval, 1.5 * moment.spread_s, rough, toe, _unsteady_s(moment, fps)]))
+
+
+def _unsteady_s(moment: Moment, fps: float) -> float:
+    """By how much the foot's run scatters more than a steady horse's does; the looks may be of its shade."""
+    return max(0.0, moment.scatter_s - max(STEADY_S, 0.5 / fps))
 
 
 def _coarse(fps: float) -> float:
@@ -252,6 +261,7 @@ def _confidence(ride: Ride, stance: Stance, moment: Moment, fps: float) -> float
         0.03 + 0.12 * max(0.0, 0.7 - fit) + 0.1 * float(np.clip(off - 1, 0, 2)) if np.isfinite(off) else 0.5
     )
     doubt += 0.15 * moment.rough + 0.05 * (moment.looks < 2) + 0.05 * _coarse(fps)
+    doubt += UNSTEADY_DOUBT * min(1.0, _unsteady_s(moment, fps) / STEADY_S)
     return float(np.clip((1 - doubt) * side, 0.05, 0.99))
 
 
