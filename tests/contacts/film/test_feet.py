@@ -33,6 +33,7 @@ FILMS: dict[str, Callable[[Path], Path]] = {
     "behind": films.from_behind,
     "short": partial(films.drawn, duration_s=1.2),
     "unchanged": unchanged,
+    "grass": films.in_high_grass,
 }
 
 REASONS = {
@@ -42,6 +43,7 @@ REASONS = {
     "behind": "does not pass from side to side",
     "short": "the horse is in the picture for 1.2 s",
     "unchanged": "no horse was found",
+    "grass": "the feet cannot be read in this film",
 }
 
 
@@ -66,6 +68,14 @@ def test_a_film_that_shows_no_horses_feet_is_refused_with_its_reason(
     assert "Film" in feet.too_little
     assert len(feet.contacts) == 0
     assert feet.facing is None
+
+
+def test_the_same_ride_without_the_grass_is_read(tmp_path: Path) -> None:
+    """So that it is the grass for which the other is refused; every foot, and which way it goes, is told."""
+    feet = find_feet(open_clip(films.short_grass(tmp_path / "short-grass.mp4")))
+    assert feet.too_little == ""
+    assert feet.facing == "right"
+    assert {mark.limb for mark in feet.measured} == set(Limb)
 
 
 # feet from what was seen --------------------------------------------------------------------------------
