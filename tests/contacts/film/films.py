@@ -120,13 +120,13 @@ GRASS_ROWS = (385, 470)
 
 def short_grass(path: Path) -> Path:
     """A flat walk past a still camera, on ground that hides no hoof."""
-    return drawn(path, **STILL_RIDE)
+    return drawn(path, None, **STILL_RIDE)
 
 
 def in_high_grass(path: Path) -> Path:
     """The same ride with grass in front of the lower legs, swaying a little."""
     top, bottom = GRASS_ROWS
-    blades = cv2.cvtColor(texture(7, STILL_RIDE["width"]), cv2.COLOR_GRAY2BGR)[: bottom - top]  # type: ignore[call-overload]
+    blades = cv2.cvtColor(texture(7, round(STILL_RIDE["width"])), cv2.COLOR_GRAY2BGR)[: bottom - top]
 
     def grown(picture: Grey, index: int) -> Grey:
         out = picture.copy()
