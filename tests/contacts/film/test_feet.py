@@ -185,6 +185,16 @@ def test_each_doubt_has_its_reason_and_gives_no_contact(reason: str, monkeypatch
     assert (len(feet.contacts), feet.facing) == (0, None)
 
 
+@pytest.mark.parametrize(("fps", "read"), [(10, True), (9, False)])
+def test_under_ten_pictures_a_second_no_foot_is_told(
+    fps: int, read: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """As `evenfall check` has it: a quick stride has five of them then, and a stance two."""
+    feet = feet_from(monkeypatch, seen_with(ALL), good_clip(fps))
+    assert bool(feet.contacts) == read
+    assert read or "9 pictures a second are too few" in feet.too_little
+
+
 def test_there_and_back_are_two_rides_and_the_horse_faces_neither_way(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:

@@ -15,7 +15,7 @@ from evenfall.contacts.film.sides import Sides, tell_sides
 from evenfall.contacts.film.stances import Moment, Stance, stances_of
 from evenfall.contacts.model import Contact, Contacts, Event, Limb
 
-__all__ = ["INFERRED", "SEEN_IN_FILM", "FilmFeet", "Ride", "find_feet"]
+__all__ = ["INFERRED", "SEEN_IN_FILM", "FilmFeet", "Ride", "find_feet", "too_slow"]
 
 SEEN_IN_FILM = "film"
 INFERRED = "film, inferred"
@@ -25,6 +25,7 @@ RIDE_S = 7.0
 
 LEAST_RIDE_S = 1.0
 GAP_S = 0.5
+LEAST_FPS = 10.0
 LEAST_ADVANCE = 0.12
 """Widths a second under which a horse does not pass from side to side."""
 
@@ -136,11 +137,23 @@ def find_feet(clip: Clip, *, facing: Facing | None = None, progress: Progress | 
     heading = {"right": 1, "left": -1, None: None}[facing]
     seen = see_film(clip, heading=heading, progress=progress)
     rides = tuple(_ride(seen, start, end, heading or way) for start, end, way in _spans(seen))
-    told = [ride for ride in rides if not ride.refused]
+    slow = too_slow(clip)
+    told = [ride for ride in rides if not (ride.refused or slow)]
     contacts = Contacts(
         mark for ride in told for mark in _contacts(ride, seen, clip.timebase.playback_factor)
     )
-    return FilmFeet(contacts, _facing(told), seen, rides, "" if told else _why_none(seen, rides))
+    return FilmFeet(contacts, _facing(told), seen, rides, "" if told else slow or _why_none(seen, rides))
+
+
+def too_slow(clip: Clip) -> str:
+    """Why a film cannot be read whatever it shows; empty if it may be."""
+    rate = clip.timebase.capture_fps
+    if rate >= LEAST_FPS:
+        return ""
+    return (
+        f"{rate:.3g} pictures a second are too few to see when a foot lands. Film at 60 or more; if this is a "
+        "slow-motion film, give the rate it was taken at with --capture-fps."
+    )
 
 
 def _spans(seen: Seen) -> Iterator[tuple[float, float, int]]:

@@ -18,12 +18,14 @@ from numpy.typing import NDArray
 from evenfall.clip import Clip
 from evenfall.contacts.film.feet import (
     LEAST_ADVANCE,
+    LEAST_FPS,
     LEAST_LEAD,
     LEAST_LENGTH,
     LEAST_SCORE,
     LEAST_SURENESS,
     FilmFeet,
     Ride,
+    too_slow,
 )
 from evenfall.contacts.film.seeing import Seen
 from evenfall.contacts.film.windows import FULL_WIDTH
@@ -124,7 +126,7 @@ SCALES = {
         "time from picture to picture",
         "ms",
         25,
-        100,
+        1000 / LEAST_FPS,
         "Film at 60 pictures a second or more: a landing is known no better than the time between two pictures.",
     ),
     "pictures_late": _Scale(
@@ -289,7 +291,7 @@ def judge_film(clip: Clip, feet: FilmFeet | None = None, *, unread: str = "") ->
     FilmQuality
         With ``unread`` set, among others, for a film of under 10 pictures a second.
     """
-    lost = _too_slow(clip) or (feet.too_little if feet else "")
+    lost = too_slow(clip) or (feet.too_little if feet else "")
     measured = dict(_of_clip(clip))
     if feet:
         measured |= dict(_of_film(clip, feet, lost=bool(lost)))
@@ -297,17 +299,6 @@ def judge_film(clip: Clip, feet: FilmFeet | None = None, *, unread: str = "") ->
     if unread and not lost:  # the feet were told, and make too few strides
         findings = [_blamed(each) if each.code == "strides" else each for each in findings]
     return FilmQuality(clip, tuple(sorted(findings, key=lambda each: RANK[each.severity])), lost or unread)
-
-
-def _too_slow(clip: Clip) -> str:
-    """Why a film cannot be read whatever it shows; empty if it may be."""
-    rate = clip.timebase.capture_fps
-    if SCALES["picture_interval"].severity(1000 / rate) != "spoils":
-        return ""
-    return (
-        f"{rate:.3g} pictures a second are too few to see when a foot lands. Film at 60 or more; if this is a "
-        "slow-motion film, give the rate it was taken at with --capture-fps."
-    )
 
 
 def _finding(code: str, value: float, lost: bool) -> Finding:
