@@ -1,7 +1,8 @@
 """How the camera moved: each picture laid onto the ground of the first.
 
 Corners of the lower picture are followed from picture to picture, and each picture's plane is fitted to
-that of a key picture a few earlier, the horse's own corners thrown out as the few that disagree.
+that of a key picture a few earlier, the horse's own corners thrown out as the few that disagree. Whether
+the camera stands is told by the corners of the upper picture.
 """
 
 from itertools import pairwise

@@ -1,7 +1,7 @@
 """Where the horse is: its stretch of the picture, its middle and which way it goes.
 
-Sought in very small pictures, twice: once against the plain median of the pictures around, and once with
-the stretch found first left out of the ground.
+Sought in very small pictures, three times: against the plain median of the pictures around, and then with
+the stretch found before left out of the ground.
 """
 
 from collections.abc import Sequence
@@ -71,7 +71,7 @@ class HorsePath:
     advance: FloatArray
 
     def every(self, step: int) -> "HorsePath":
-        """The horse in every so-manieth picture."""
+        """The horse in the first picture and every ``step`` later."""
         return replace(self, **{field.name: getattr(self, field.name)[::step] for field in fields(self)})
 
 
