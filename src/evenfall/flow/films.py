@@ -1,7 +1,4 @@
-"""One function per intention: what the command line and, later, the pages ask for.
-
-These functions open files and write them; the arithmetic is in the stages they call.
-"""
+"""From a film and its contacts to an answer, and its pictures: what one film needs, without a store."""
 
 import os
 from collections.abc import Callable
