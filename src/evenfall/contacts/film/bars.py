@@ -33,6 +33,9 @@ CLOSE_U = 0.12
 LEAN_STEP = 0.04
 LEAN_S = 0.07
 CLEAR_S = 0.09
+LEAST_DIP, CLEAR_DIP = 0.06, (0.3, 0.06)
+"""How deep the sole's share dips, of its usual height, where a parting shows at all, and where it shows clearly; the
+latter where pictures are close, and where so far apart that the dip falls between them."""
 BEFORE_S, MOST_REST = 0.1, 0.7
 """How long before a landing, or after a lift-off, what else is dark there is looked for, and the most it is taken for."""
 
@@ -241,9 +244,9 @@ def _landing(
     dip = usual - float(np.nanmin(sole[max(0, at - 1) : at + 2]))
     part_way = 1 - (0.5 if leaving else 0.4) * dip / usual
     crossing, first = _crossing(sole, times, part, max(level, part_way) * usual)
-    if dip < 0.06 * usual or not crossing >= times[max(0, at - 1)]:
+    if dip < LEAST_DIP * usual or not crossing >= times[max(0, at - 1)]:
         return float(times[at]), max(first, at), True
-    return crossing, first, False
+    return crossing, first, dip < _between(CLEAR_DIP, LEAVING_S, fps) * usual
 
 
 def _rest(sole: FloatArray, times: FloatArray, first: int) -> float:
