@@ -3,7 +3,7 @@ SHELL := bash
 UV := $(shell command -v uv 2>/dev/null || echo .tools/bin/uv)
 RUN := $(UV) run --locked --quiet
 
-.PHONY: demo test lint types bench docs unit
+.PHONY: demo test lint types bench docs unit browser
 demo: .venv/ready          ## make the made-up barn's films and run the main job on each
 	$(RUN) evenfall demo --home demo-barn
 
@@ -16,8 +16,16 @@ lint: .venv/ready
 types: .venv/ready
 	$(RUN) mypy
 
-unit: .venv/ready
+unit: .venv/ready browser
 	$(RUN) pytest
+
+browser:                   ## Chromium and PostgreSQL for the tests, from the system's own packages
+	@if command -v chromium >/dev/null && ls /usr/lib/postgresql/*/bin/postgres >/dev/null 2>&1; then :; \
+	elif command -v apt-get >/dev/null; then \
+		SUDO=$$([ "$$(id -u)" = 0 ] || echo sudo); \
+		$$SUDO apt-get update -qq && \
+		DEBIAN_FRONTEND=noninteractive $$SUDO apt-get install -y -qq --no-install-recommends chromium postgresql; \
+	else echo "Chromium or PostgreSQL is missing; the tests that need them are skipped, and say so."; fi
 
 bench: .venv/ready         ## speed and memory, as ratios measured side by side
 	$(RUN) python -m benchmarks
