@@ -1,8 +1,10 @@
 """Run every benchmark: ``make bench``."""
 
-from benchmarks import coverage, found_feet, speed
+from benchmarks import board, coverage, found_feet, speed, stepping
 
 if __name__ == "__main__":
     speed.main()
     coverage.main()
     found_feet.main()
+    stepping.main()
+    board.main()

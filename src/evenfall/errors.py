@@ -10,6 +10,14 @@
     ├─ WrongSetting             an option outside what makes sense         exit status 2
     ├─ UnwritableOutput         a place that cannot be written             exit status 2
     ├─ TooLittleEvidence        read well, but not enough to answer        exit status 3
+    ├─ StoreError               the barn's record                          exit status 2
+    │  ├─ NotFound              nothing there by that number
+    │  ├─ WrongOffset           a film's next part does not fit; carries the offset that does
+    │  ├─ BadToken              a pairing code that is not, or no longer, good
+    │  ├─ ChangedSince          an edit cannot be undone: the same was changed again
+    │  ├─ DiskFull              no room
+    │  ├─ StoreBusy             another program holds the record
+    │  └─ StoreNewer            made by a newer Evenfall
     └─ Cancelled                stopped by the person                      exit status 130
 
 A message says what was expected, what came, and the likely mistake or the next thing to do.
@@ -19,14 +27,22 @@ from pathlib import Path
 from typing import Self
 
 __all__ = [
+    "BadToken",
     "Cancelled",
+    "ChangedSince",
     "ClipError",
     "ContactsError",
+    "DiskFull",
     "EvenfallError",
+    "NotFound",
     "SensorError",
+    "StoreBusy",
+    "StoreError",
+    "StoreNewer",
     "TooLittleEvidence",
     "UnreadableInput",
     "UnwritableOutput",
+    "WrongOffset",
     "WrongSetting",
 ]
 
@@ -105,6 +121,86 @@ class TooLittleEvidence(EvenfallError):
     """The input was read, and it cannot carry an answer; the message says what would."""
 
     code = "too_little_evidence"
+
+
+class StoreError(EvenfallError):
+    """The barn's record could not be read or written; what was saved before is as it was."""
+
+    code = "store"
+
+
+class NotFound(StoreError):
+    """Nothing is there by that number, or it lies in the bin."""
+
+    code = "not_found"
+
+
+class WrongOffset(StoreError):
+    """A film's next part does not begin where the last one ended.
+
+    Parameters
+    ----------
+    offset : int
+        Bytes that are here: where to go on.
+    came : int
+        Where the part that came says it begins.
+    """
+
+    code = "wrong_offset"
+
+    def __init__(self, offset: int, came: int) -> None:
+        super().__init__(
+            f"expected the film's bytes from {offset} on, found them from {came} on. Go on at {offset}."
+        )
+        self.offset = offset
+
+
+class BadToken(StoreError):
+    """A pairing code was never given out, has been used, or is too old."""
+
+    code = "bad_token"
+
+    def __init__(self) -> None:
+        super().__init__(
+            "expected a pairing code that is still good, found one that is unknown, used or too old. "
+            "Show a new one under Devices."
+        )
+
+
+class ChangedSince(StoreError):
+    """An edit cannot be undone or done again, for the same thing was changed again after it."""
+
+    code = "changed_since"
+
+
+class DiskFull(StoreError):
+    """There is no room on the disk; nothing half-written is left."""
+
+    code = "disk_full"
+
+    def __init__(self, where: object = "the barn's folder") -> None:
+        super().__init__(
+            f"the disk that holds {where} is full, so this was not saved. Everything saved before is safe. "
+            "Make room there and do it again."
+        )
+
+
+class StoreBusy(StoreError):
+    """Another program holds the record for longer than we wait."""
+
+    code = "store_busy"
+
+    def __init__(self) -> None:
+        super().__init__(
+            "the barn's record is held by another program, so this was not saved. "
+            "Do it again; if it happens often, close the other program."
+        )
+
+
+class StoreNewer(StoreError):
+    """The record was made by a newer Evenfall than this one."""
+
+    code = "store_newer"
 
 
 class Cancelled(EvenfallError):

@@ -3,6 +3,7 @@
 import io
 import json
 from dataclasses import replace
+from datetime import date
 from pathlib import Path
 
 import numpy as np
@@ -11,17 +12,19 @@ import pytest
 from evenfall import demo
 from evenfall.cli.app import run
 from evenfall.cli.context import Context, Status
-from evenfall.demo import BARN, as_marked, make_horse
+from evenfall.demo import BARN, as_marked, filling, horses, make_horse
 from evenfall.errors import Cancelled, UnwritableOutput
 from evenfall.flow import read_contacts
 from evenfall.gait import Estimate
 from evenfall.home import demo_folder
 from evenfall.report.words import verdict
+from evenfall.store import horses as record
+from evenfall.store import jobs, open_barn, results
 from evenfall.timebase import Timebase
 from tests.barn import read_without_drawing
 from tests.making import regular
 
-SMALL = replace(BARN[0], scene=replace(BARN[0].scene, width=192, height=108, duration_s=3.0))
+SMALL = replace(BARN[0], scene=replace(BARN[0].scene, width=192, height=108, duration_s=3.0), earlier=())
 
 
 @pytest.fixture(scope="module")
@@ -67,6 +70,7 @@ def test_every_horses_story_is_what_its_ride_reads_as(horse: demo.DemoHorse) -> 
         "Copper": ("in band", 1),
         "Sable": ("in band", 2),
         "Pilgrim": ("in band", 1),
+        "Hazel": ("diagonal", 1),
     }
     reading = read_without_drawing(horse)
     assert (verdict(reading.main), len(reading.runs)) == expected[horse.name]
@@ -93,8 +97,9 @@ def test_the_command_prints_each_horse_and_where_things_are(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr(demo, "BARN", (SMALL,))
+    monkeypatch.setattr(filling, "BARN", (SMALL,))
     context = Context(io.StringIO(), io.StringIO(), io.StringIO())
-    assert run(["demo", "--home", str(tmp_path)], context) == Status.MEASURED
+    assert run(["demo", "--home", str(tmp_path), "--no-serve"], context) == Status.MEASURED
     out = context.stdout.getvalue()  # type: ignore[attr-defined]
     assert "Juniper" in out
     assert SMALL.about.split(":")[0] in out
@@ -105,3 +110,18 @@ def test_the_command_prints_each_horse_and_where_things_are(
 def test_the_barn_has_a_folder_of_its_own_unless_told() -> None:
     assert demo_folder(Path("here")) == Path("here")
     assert demo_folder(None).name == "demo-barn"
+
+
+def test_the_barn_is_recorded_with_its_films_marks_and_works_and_once_only(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    before = demo.DemoOuting(7, BARN[0].earlier[0].ride, "first film")
+    monkeypatch.setattr(filling, "BARN", (replace(SMALL, earlier=(before,)),))
+    monkeypatch.setattr(horses, "EARLIER", replace(horses.EARLIER, width=192, height=108, duration_s=3.0))
+    for _ in range(2):
+        demo.fill_barn(tmp_path, date(2026, 5, 8))
+    with open_barn(tmp_path) as barn:
+        (horse,) = record.every(barn)
+        days = [outing.on_date for _, _, outing in results.of_horse(barn, horse.id)]
+        assert days == [date(2026, 5, 1), date(2026, 5, 8)]
+        assert {job.kind for job in jobs.live(barn)} == {"proxy", "read"}

@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from evenfall.clip.model import Clip
 from evenfall.clip.opening import opened
 
-__all__ = ["Picture", "grey_pictures", "made_ahead", "pictures"]
+__all__ = ["Picture", "frames", "grey_pictures", "made_ahead", "pictures"]
 
 FULL_RANGE = np.clip(np.round((np.arange(256) - 16) * 255 / 219), 0, 255).astype(np.uint8)
 """Video levels, black at 16 and white at 235 (ITU-R BT.601, from memory), to 0 to 255."""
@@ -58,7 +58,7 @@ def pictures(clip: Clip) -> Iterator[Picture]:
     ClipError
         If the film cannot be decoded to its end.
     """
-    for index, frame in _frames(clip):
+    for index, frame in frames(clip):
         yield _upright(clip, index, np.asarray(frame.to_ndarray(format="bgr24"), np.uint8))
 
 
@@ -90,14 +90,15 @@ def grey_pictures(
     across, down = (2 * max(1, round(size * share / 2)) for size in (clip.width, clip.height))
 
     def made() -> Iterator[Picture]:
-        for index, frame in _frames(clip):
+        for index, frame in frames(clip):
             if wanted(index):
                 yield _upright(clip, index, _grey(frame, (down, across) if turned else (across, down)))
 
     return made_ahead(made())
 
 
-def _frames(clip: Clip) -> Iterator[tuple[int, VideoFrame]]:
+def frames(clip: Clip) -> Iterator[tuple[int, VideoFrame]]:
+    """Decode the film as it is stored, each frame with its place in the film."""
     times_s = clip.timebase.times_s
     with opened(clip.path) as (container, stream):
         for frame in container.decode(stream):

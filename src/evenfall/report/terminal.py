@@ -4,17 +4,18 @@ Conventions: pure text in, text out; the command line prints it. Left feet blue,
 ▲, hind ■, so it reads without colour too.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 
 from rich.console import Group, RenderableType
 from rich.table import Table
 from rich.text import Text
 
 from evenfall.contacts import Contact, Event, Limb
-from evenfall.gait import Estimate, Gait, Quantity, Unknown
+from evenfall.gait import Estimate, Gait
 from evenfall.gait.timing import lateral_phases
 from evenfall.reading import Reading
 from evenfall.report.feet import COLOURS, ROWS, SIGNS
+from evenfall.report.numbers import listed_numbers
 from evenfall.report.stances import shown_span
 from evenfall.report.words import number, say_goal, say_names, say_phase, say_shift, say_zone
 
@@ -113,38 +114,10 @@ def _gait(gait: Gait, width: int) -> list[RenderableType]:
 
 
 def _numbers(gait: Gait) -> Table:
-    timing = gait.timing
     table = Table(box=None, padding=(0, 2, 0, 0), show_header=False)
-    rows: Sequence[tuple[str, Quantity, str, int]] = (
-        ("stride", timing.stride_s, "s", 3),
-        ("stride rate", timing.stride_rate_per_min, "/min", 1),
-        ("lateral phase, left", timing.lateral_phase_pct["left"], "%", 1),
-        ("lateral phase, right", timing.lateral_phase_pct["right"], "%", 1),
-        ("diagonal gap, fore first", timing.diagonal_gap_pct["both"], "%", 1),
-        *((f"duty {limb.value}", timing.duty_pct[limb], "%", 1) for limb in ROWS),
-        *((f"gap {name}", gap, "%", 1) for name, gap in timing.gaps_pct.items()),
-        *((_support_word(kind), share, "%", 1) for kind, share in _standing(gait)),
-        ("left − right, hind step", timing.left_right_pct["hind_step"], "%", 1),
-        ("left − right, fore step", timing.left_right_pct["fore_step"], "%", 1),
-    )
-    for label, value, unit, digits in rows:
-        table.add_row(label, number(value, unit, digits))
+    for each in listed_numbers(gait):
+        table.add_row(each.name, number(each.quantity, each.unit, each.digits))
     return table
-
-
-def _standing(gait: Gait) -> Iterator[tuple[str, Quantity]]:
-    """Kinds of support that occur, suspension always; one line if none is known."""
-    support = gait.timing.support_pct
-    if isinstance(support["suspension"], Unknown):
-        yield "support", support["suspension"]
-        return
-    for kind, share in support.items():
-        if kind == "suspension" or (isinstance(share, Estimate) and share.mean > 0):
-            yield kind, share
-
-
-def _support_word(kind: str) -> str:
-    return kind.replace("_", " ")
 
 
 def _cautions(reading: Reading) -> list[RenderableType]:

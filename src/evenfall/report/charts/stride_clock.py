@@ -5,7 +5,8 @@ import math
 import altair as alt
 
 from evenfall.contacts import Limb
-from evenfall.gait import Estimate, Gait
+from evenfall.gait import Gait
+from evenfall.gait.beat import EVEN_PCT, landing_places
 from evenfall.report.charts.look import (
     BAND,
     INK,
@@ -22,7 +23,6 @@ from evenfall.report.charts.look import (
 __all__ = ["clock_hands", "stride_clock"]
 
 HIND_RING = 0.68
-EVEN_PCT = 25.0
 REACH = alt.Scale(domain=[-1.42, 1.42])
 
 
@@ -39,22 +39,7 @@ def stride_clock(gait: Gait, *, size: int = 300) -> Layers:
 
 def clock_hands(gait: Gait) -> list[Row]:
     """Where each foot lands on the dial: the left hind at twelve, or the right if the left was not marked."""
-    timing = gait.timing
-    places: dict[Limb, float] = {}
-    pair, left, right = (
-        timing.hind_pair_pct,
-        timing.lateral_phase_pct["left"],
-        timing.lateral_phase_pct["right"],
-    )
-    if gait.strides.of(Limb.LH):
-        places[Limb.LH] = 0.0
-    if isinstance(pair, Estimate):
-        places[Limb.RH] = pair.mean
-    elif gait.strides.of(Limb.RH) and not places:
-        places[Limb.RH] = 0.0
-    for hind, phase in ((Limb.LH, left), (Limb.RH, right)):
-        if hind in places and isinstance(phase, Estimate):
-            places[hind.same_side] = places[hind] + phase.mean
+    places = landing_places(gait)
     return [_hand(limb, pct, places) for limb, pct in places.items()]
 
 

@@ -1,7 +1,8 @@
-"""A made-up barn: horses that never lived, their films drawn, their feet marked, their gaits read.
+"""The made-up horses and their films.
 
 Each horse gets a folder of its name with ``NAME.mp4``, ``NAME.contacts.csv``, ``NAME.svg``, ``NAME.png``
-and ``NAME.json``. A film that is already there is kept, with its contacts.
+and ``NAME.json``; each earlier outing a film and contacts named by how many days before the last it was. A film
+that is already there is kept, with its contacts.
 """
 
 import json
@@ -22,12 +23,31 @@ from evenfall.report.data import reading_data
 from evenfall.synth import EXAMPLE_GAITS, GaitTiming, Scene, Segment, draw_film, symmetrical
 from evenfall.timebase import Timebase
 
-__all__ = ["BARN", "DemoHorse", "as_marked", "make_horse"]
+__all__ = ["BARN", "DemoHorse", "DemoOuting", "MadeFilm", "as_marked", "made_films", "make_horse"]
+
+
+@dataclass(frozen=True)
+class DemoOuting:
+    """An earlier time a made-up horse was filmed: how many days before the last, what it did, what was noted."""
+
+    days_before: int
+    ride: GaitTiming
+    note: str
+
+
+@dataclass(frozen=True)
+class MadeFilm:
+    """A film of a made-up horse, with the contacts marked in it; ``days_before`` the last one, 0 for that."""
+
+    film: Path
+    contacts: Path
+    days_before: int
+    note: str
 
 
 @dataclass(frozen=True)
 class DemoHorse:
-    """A made-up horse and the film of it.
+    """A made-up horse and the films of it.
 
     Parameters
     ----------
@@ -40,6 +60,10 @@ class DemoHorse:
     scene : Scene
     capture_fps : float or None
         The true rate, where the film is in slow motion.
+    earlier : tuple of DemoOuting
+        What was filmed before, oldest first.
+    marked : bool
+        Whether a person marked its films; else the feet are found in them.
     """
 
     name: str
@@ -48,7 +72,17 @@ class DemoHorse:
     ride: GaitTiming | Sequence[Segment]
     scene: Scene
     capture_fps: float | None = None
+    earlier: tuple[DemoOuting, ...] = ()
+    marked: bool = True
 
+    @property
+    def breed(self) -> str:
+        """What its story begins with: ``Rocky Mountain mare``."""
+        return self.about.split(",")[0]
+
+
+EARLIER = Scene(width=640, height=360, duration_s=4.5, hoofbeats=True)
+"""How earlier outings were filmed."""
 
 BARN = (
     DemoHorse(
@@ -57,6 +91,18 @@ BARN = (
         "rack",
         symmetrical(0.60, 42, 47, 48),
         Scene(duration_s=6, coat="chestnut", seed=11, hoofbeats=True),
+        earlier=(
+            DemoOuting(35, symmetrical(0.59, 46.5, 46, 47), "first film, as she came"),
+            DemoOuting(
+                28,
+                symmetrical(0.60, 46.0, 46, 47),
+                "nothing changed yet: filmed again to know her own spread",
+            ),
+            DemoOuting(
+                14, symmetrical(0.61, 43.5, 47, 48), "one change a week ago: ridden slower, on the level lane"
+            ),
+            DemoOuting(7, symmetrical(0.61, 41.0, 47, 48), "the same, a week on"),
+        ),
     ),
     DemoHorse(
         "Biscuit",
@@ -94,6 +140,14 @@ BARN = (
         Scene(duration_s=1.8, coat="grey", fps=240, playback_fps=30, rider=False, camera="still", seed=16),
         capture_fps=240,
     ),
+    DemoHorse(
+        "Hazel",
+        "Spotted Saddle mare, eight: filmed by a phone turned from the rail, and nobody marked her feet",
+        "rack",
+        symmetrical(0.54, 31, 45, 47),
+        Scene(width=1280, height=720, duration_s=6, coat="bay", seed=17, camera="turned"),
+        marked=False,
+    ),
 )
 """The made-up barn; every horse and number is our own."""
 
@@ -118,24 +172,49 @@ def make_horse(horse: DemoHorse, barn: Path, *, progress: Progress | None = None
     UnwritableOutput
     """
     folder = barn / horse.name.lower()
+    made = _made(horse, folder, horse.name.lower(), progress)
+    settings = ReadSettings(horse.capture_fps, horse.scene.facing, named_goal(horse.goal))
+    reading = read_film(made.film, made.contacts if horse.marked else None, settings)
+    for ending in (".svg", ".png"):
+        draw_reading(reading, made.film.with_suffix(ending))
+    data = json.dumps(reading_data(reading), ensure_ascii=False, indent=1)
+    write_whole(made.film.with_suffix(".json"), data.encode())
+    return reading
+
+
+def made_films(horse: DemoHorse, barn: Path, *, progress: Progress | None = None) -> list[MadeFilm]:
+    """Draw every film of a horse that is not there yet, the earlier ones small; oldest first.
+
+    Raises
+    ------
+    UnwritableOutput
+    """
+    folder, name = barn / horse.name.lower(), horse.name.lower()
+    films = []
+    for number, outing in enumerate(horse.earlier):
+        scene = replace(
+            EARLIER,
+            coat=horse.scene.coat,
+            facing=horse.scene.facing,
+            seed=horse.scene.seed + 100 * (number + 1),
+        )
+        before = replace(horse, ride=outing.ride, scene=scene)
+        made = _made(before, folder, f"{name}-{outing.days_before}-days-before", progress)
+        films.append(replace(made, days_before=outing.days_before, note=outing.note))
+    return [*films, _made(horse, folder, name, progress)]
+
+
+def _made(horse: DemoHorse, folder: Path, name: str, progress: Progress | None) -> MadeFilm:
+    """One film and its contacts, drawn unless they are there."""
     _make_folder(folder)
-    film, contacts, data, *pictures = (
-        folder / f"{horse.name.lower()}{ending}"
-        for ending in (".mp4", ".contacts.csv", ".json", ".svg", ".png")
-    )
+    film, contacts = folder / f"{name}.mp4", folder / f"{name}.contacts.csv"
     if not (film.exists() and contacts.exists()):
         try:
             truth = draw_film(film, horse.ride, horse.scene, progress=progress)
         finally:
             _drop_if_empty(folder)
-        marked = as_marked(truth, open_clip(film).timebase)
-        write_whole(contacts, contacts_as_csv(marked).encode())
-    settings = ReadSettings(horse.capture_fps, horse.scene.facing, named_goal(horse.goal))
-    reading = read_film(film, contacts, settings)
-    for picture in pictures:
-        draw_reading(reading, picture)
-    write_whole(data, json.dumps(reading_data(reading), ensure_ascii=False, indent=1).encode())
-    return reading
+        write_whole(contacts, contacts_as_csv(as_marked(truth, open_clip(film).timebase)).encode())
+    return MadeFilm(film, contacts, 0, "")
 
 
 def as_marked(truth: Contacts, timebase: Timebase) -> Contacts:

@@ -1,0 +1,40 @@
+"""``evenfall backup``: the whole barn in one file, also while its pages are served."""
+
+import argparse
+from pathlib import Path
+
+from evenfall.cli.arguments import Commands
+from evenfall.cli.context import Context, Status
+from evenfall.cli.progress import LateBar
+
+__all__ = ["add", "run"]
+
+
+def add(commands: "Commands[argparse.ArgumentParser]") -> None:
+    """Add the command's arguments."""
+    parser = commands.add_parser("backup", help="write the whole barn into one file")
+    parser.add_argument("file", type=Path, metavar="FILE", help="the file to write")
+    parser.add_argument(
+        "--home", type=Path, metavar="DIR", help="the barn's folder (default: among your user data)"
+    )
+    parser.add_argument(
+        "--database", metavar="URL", help="a PostgreSQL record instead of the one in the folder"
+    )
+    parser.set_defaults(run=run)
+
+
+def run(options: argparse.Namespace, context: Context) -> Status:
+    """Write the file, whole or not at all, and say what is in it."""
+    from evenfall.errors import WrongSetting  # noqa: PLC0415 - heavy, see app.py
+    from evenfall.home import barn_folder  # noqa: PLC0415
+    from evenfall.store import backup, open_barn  # noqa: PLC0415
+
+    home = barn_folder(options.home)
+    if not home.is_dir():
+        raise WrongSetting(f"there is no barn at {home}. Name its folder with --home.")
+    with open_barn(home, options.database) as barn, LateBar(context, "copying the barn") as bar:
+        report = backup.backup(barn, options.file, progress=bar)
+    context.console().print(f"{report.films} films, {report.size} bytes: {report.path}", soft_wrap=True)
+    for sha256 in (*report.missing, *report.damaged):
+        context.say(f"! The film {sha256} is not in the backup: its original is missing or damaged.")
+    return Status.MEASURED

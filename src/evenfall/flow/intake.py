@@ -1,0 +1,182 @@
+"""Films on their way into the barn: what is taken, what is refused, and the outing they belong to."""
+
+from contextlib import suppress
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path, PurePosixPath
+
+from evenfall.clip import open_clip
+from evenfall.errors import ClipError, WrongSetting
+from evenfall.store import Barn, horses, outings, uploads
+from evenfall.store.records import ClipRecord, HorseFields, Outing, OutingFields, Upload
+
+__all__ = [
+    "LARGEST", "Arriving", "OutingName", "begin", "check_film_opens", "drop_abandoned", "finish", "outing_for", "plain_name", "recent_outings",
+]  # fmt: skip
+
+LARGEST = 4 * 2**30
+"""The most bytes of one film."""
+
+RECENT = 30
+
+ABANDONED_S = 14 * 24 * 3600
+"""How long a film that broke off is waited for (our choice)."""
+
+
+@dataclass(frozen=True)
+class OutingName:
+    """An outing as a choice in a list.
+
+    Parameters
+    ----------
+    id : int
+    horse : str
+        Its horse's name.
+    on_date : date
+    """
+
+    id: int
+    horse: str
+    on_date: date
+
+
+@dataclass(frozen=True)
+class Arriving:
+    """A film that is to come.
+
+    Parameters
+    ----------
+    key : str
+        The same for the same film on the same device. Sent again to another outing it is another film on its way.
+    name : str
+        What the file is called; only its last part is kept, and only to be shown.
+    size : int
+        Bytes.
+    horse, outing : int, optional
+        What it belongs to; of a horse alone, the day's outing is taken or made.
+    """
+
+    key: str
+    name: str
+    size: int
+    horse: int | None = None
+    outing: int | None = None
+
+
+def begin(barn: Barn, film: Arriving) -> Upload:
+    """Begin a film that comes in pieces, or find the one that broke off.
+
+    Raises
+    ------
+    WrongSetting
+        If it is empty, too large, or belongs to nothing.
+    NotFound
+    """
+    if not 0 < film.size <= LARGEST:
+        raise WrongSetting(
+            f"expected a film of 1 byte to {LARGEST // 2**30} GB, found {film.size} bytes. Film a shorter pass, or cut it."
+        )
+    return uploads.begin(
+        barn,
+        key=f"{film.key} of {f'horse {film.horse}' if film.outing is None else film.outing}",
+        name=plain_name(film.name),
+        size=film.size,
+        horse_id=film.horse,
+        outing_id=film.outing,
+    )
+
+
+def drop_abandoned(barn: Barn, *, now: float) -> None:
+    """Throw away what is here of films that nobody has gone on with for two weeks; sent again they begin anew.
+
+    Parameters
+    ----------
+    barn : Barn
+    now : float
+        Seconds, as files' times are told.
+    """
+    for part in (barn.home / "incoming").glob("*.part"):
+        with suppress(OSError):  # another process was faster
+            if now - part.stat().st_mtime > ABANDONED_S:
+                part.unlink()
+
+
+def finish(barn: Barn, upload_id: str) -> tuple[ClipRecord, bool]:
+    """Keep a film that is all here, if it opens; otherwise nothing of it is kept.
+
+    Returns
+    -------
+    ClipRecord
+    bool
+        Whether the same film was here already.
+
+    Raises
+    ------
+    ClipError
+        If it does not open as a film.
+    WrongSetting
+        If not all of it is here yet.
+    """
+    upload = uploads.get(barn, upload_id)
+    if upload.state == "open":
+        if upload.offset != upload.size:
+            raise WrongSetting(
+                f"{upload.name}: expected {upload.size} bytes, found {upload.offset} so far. Send the rest first."
+            )
+        try:
+            check_film_opens(barn.home / "incoming" / f"{upload.id}.part", upload.name)
+        except ClipError:
+            uploads.cancel(barn, upload_id)
+            raise
+    return uploads.finish(barn, upload_id)
+
+
+def check_film_opens(path: Path, name: str) -> None:
+    """See that a file is a film that can be read, and say it under the name the person knows.
+
+    Raises
+    ------
+    ClipError
+    """
+    try:
+        open_clip(path)
+    except ClipError as error:
+        raise ClipError(Path(name), str(error).removeprefix(f"{path}: ")) from error
+
+
+def outing_for(barn: Barn, horse_id: int | None, new_horse: str, on_date: date, *, by: str = "") -> Outing:
+    """Return a horse's outing of a day, made if there is none; a new horse is made first.
+
+    Raises
+    ------
+    WrongSetting
+        If neither a horse nor a new one's name is given.
+    NotFound
+    """
+    if new_horse.strip():
+        horse_id = horses.add(barn, HorseFields(name=new_horse.strip()), by=by).id
+    if horse_id is None:
+        raise WrongSetting("expected a horse, found none. Choose one, or write a new one's name.")
+    known = outings.of_horse(barn, horse_id)
+    found = next((outing for outing in known if outing.on_date == on_date), None)
+    return found or outings.add(barn, OutingFields(horse_id=horse_id, on_date=on_date), by=by)
+
+
+def recent_outings(barn: Barn) -> tuple[OutingName, ...]:
+    """The newest outings, as choices."""
+    names = {horse.id: horse.name for horse in horses.every(barn)}
+    newest = outings.every(barn)[:RECENT]
+    return tuple(OutingName(outing.id, names[outing.horse_id], outing.on_date) for outing in newest)
+
+
+def plain_name(name: str) -> str:
+    r"""Only the last part of a file's name, without signs that steer a terminal; never used as a path.
+
+    Examples
+    --------
+    >>> plain_name("../../etc/passwd"), plain_name("C:\\films\\ride.mp4"), plain_name("..")
+    ('passwd', 'ride.mp4', 'film')
+    """
+    last = PurePosixPath(name.replace("\\", "/")).name
+    kept = "".join(letter for letter in last if letter.isprintable()).strip(" .")[:200]
+    return kept or "film"

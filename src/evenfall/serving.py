@@ -1,0 +1,245 @@
+"""The pages served: a barn opened, its works begun, and two doors, of which the second is there only while pairing is on.
+
+::
+
+    loopback listener ──────────► app ─► flow, store
+    network listener ───────────►  │
+      (only while pairing is on)   └──► runner (works)      watcher (a folder films are put into)
+"""
+
+import asyncio
+import errno
+import ipaddress
+import logging
+import signal
+import socket
+import threading
+import time
+from collections.abc import Callable, Iterator
+from contextlib import ExitStack, contextmanager, nullcontext, suppress
+from dataclasses import dataclass
+from pathlib import Path
+from types import FrameType
+
+import uvicorn
+from fastapi import FastAPI
+
+from evenfall.errors import EvenfallError, WrongSetting
+from evenfall.flow.intake import drop_abandoned
+from evenfall.flow.watching import Watcher
+from evenfall.jobs import Runner, executor_for, film_in
+from evenfall.store import Barn, open_barn, settings
+from evenfall.web.app import create_app
+from evenfall.web.security import outward_address
+
+__all__ = ["ServeSettings", "serve"]
+
+LOG = logging.getLogger(__name__)
+
+LOOPBACK = "127.0.0.1"
+SCAN_S = 3.0
+LEAVE_S = 3
+
+
+@dataclass(frozen=True)
+class ServeSettings:
+    """What is served, and where.
+
+    Parameters
+    ----------
+    home : Path
+        The barn's folder.
+    host : str
+        The address to listen at besides loopback.
+    port : int
+        0 for one that is free.
+    database : str or None
+        Of the record, where it is not in the folder.
+    dask : str or None
+        The scheduler that does the works, where it is not this machine.
+    """
+
+    home: Path
+    host: str = LOOPBACK
+    port: int = 8417
+    database: str | None = None
+    dask: str | None = None
+
+
+def serve(chosen: ServeSettings, *, tell: Callable[[str], None]) -> None:
+    """Serve the pages until the process is told to stop.
+
+    Parameters
+    ----------
+    chosen : ServeSettings
+    tell : callable
+        Given what the person should know: the addresses, and when another listener opens or closes.
+
+    Raises
+    ------
+    WrongSetting
+        If the port is taken or the address is not this machine's.
+    StoreError
+        If the barn cannot be opened.
+    """
+    with ExitStack() as opened:
+        barn = opened.enter_context(open_barn(chosen.home, chosen.database))
+        sockets = [opened.enter_context(each) for each in _listeners(chosen)]
+        runner = Runner(barn, executor=executor_for(chosen.dask))
+        app = create_app(barn, runner=runner)
+        app.state.port = sockets[0].getsockname()[1]
+        opened.enter_context(runner)
+        opened.enter_context(_watching(barn, runner))
+        tell(f"Evenfall is at http://{LOOPBACK}:{app.state.port} — Ctrl-C stops it.")
+        asyncio.run(_run(app, sockets, tell))
+
+
+def _listeners(chosen: ServeSettings) -> list[socket.socket]:
+    """Loopback always, so that the owner is known; the address asked for beside it."""
+    first = "0.0.0.0" if chosen.host in ("0.0.0.0", "::") else LOOPBACK
+    sockets = [_listener(first, chosen.port)]
+    if first == LOOPBACK and not _is_loopback(chosen.host):
+        try:
+            sockets.append(_listener(chosen.host, sockets[0].getsockname()[1]))
+        except WrongSetting:
+            sockets[0].close()
+            raise
+    return sockets
+
+
+def _listener(host: str, port: int) -> socket.socket:
+    if not 0 <= port <= 65535:
+        raise WrongSetting(f"expected a port from 0 to 65535, found {port}.")
+    try:
+        family = socket.AF_INET6 if ":" in host else socket.AF_INET
+        return socket.create_server((host, port), family=family)
+    except OSError as error:
+        raise WrongSetting(_why_not(host, port, error)) from error
+
+
+def _why_not(host: str, port: int, error: OSError) -> str:
+    if error.errno == errno.EADDRINUSE:
+        return (
+            f"port {port} is in use, perhaps by Evenfall itself. Close that, or choose another with --port."
+        )
+    if error.errno == errno.EACCES:
+        return f"port {port} may not be used without special rights. Choose one above 1023 with --port."
+    return f"{host} is not an address of this machine ({error.strerror or error}). Leave --host out to serve this computer."
+
+
+def _is_loopback(host: str) -> bool:
+    try:
+        return ipaddress.ip_address(host).is_loopback
+    except ValueError:
+        return host == "localhost"
+
+
+@contextmanager
+def _watching(barn: Barn, runner: Runner) -> Iterator[None]:
+    """Look into the watched folder now and then, if there is one."""
+    over = threading.Event()
+    thread = threading.Thread(target=_watch, args=(barn, runner, over), name="evenfall-watch", daemon=True)
+    thread.start()
+    try:
+        yield
+    finally:
+        over.set()
+        thread.join()
+
+
+def _watch(barn: Barn, runner: Runner, over: threading.Event) -> None:
+    drop_abandoned(barn, now=time.time())
+    watcher = Watcher(barn)
+    while not over.wait(SCAN_S):
+        try:
+            folder = settings.get(barn).watch_folder
+            for clip in watcher.scan(Path(folder).expanduser()) if folder else ():
+                film_in(barn, clip)
+                runner.wake()
+        except EvenfallError as error:
+            LOG.warning("the watched folder: %s", error)
+
+
+class _Server(uvicorn.Server):
+    """One listener of the app; signals are heard once, for all."""
+
+    def capture_signals(self) -> nullcontext[None]:  # type: ignore[override]
+        return nullcontext()
+
+
+def _server(app: FastAPI) -> _Server:
+    config = uvicorn.Config(app, lifespan="off", log_config=None, access_log=False, ws="none")
+    config.proxy_headers = config.server_header = False
+    config.timeout_graceful_shutdown = LEAVE_S
+    return _Server(config)
+
+
+async def _run(app: FastAPI, sockets: list[socket.socket], tell: Callable[[str], None]) -> None:
+    """Serve until a signal asks to stop."""
+    loop = asyncio.get_running_loop()
+    server = _server(app)
+    network = _Network(app, tell)
+
+    def stop(_number: int = 0, _frame: FrameType | None = None) -> None:
+        app.state.closing.set()
+        server.should_exit = True
+
+    for number in (signal.SIGINT, signal.SIGTERM):
+        signal.signal(number, stop)
+    app.state.pairing_changed = lambda: asyncio.run_coroutine_threadsafe(network.follow(), loop)
+    everywhere = sockets[0].getsockname()[0] != LOOPBACK
+    if everywhere:
+        app.state.pairing_changed = lambda: None
+    else:
+        await network.follow()
+    await server.serve(sockets=sockets)
+    await network.close()
+
+
+class _Network:
+    """The listener for the barn's network, there only while pairing is on."""
+
+    def __init__(self, app: FastAPI, tell: Callable[[str], None]) -> None:
+        self._app, self._tell = app, tell
+        self._server: _Server | None = None
+        self._serving: asyncio.Task[None] | None = None
+        self._turn = asyncio.Lock()
+
+    async def follow(self) -> None:
+        """Open or close it, as the settings now say."""
+        async with self._turn:
+            wanted = (await asyncio.to_thread(settings.get, self._app.state.barn)).pairing
+            if wanted and self._serving is None:
+                self._open()
+            elif not wanted and self._serving is not None:
+                await self._close()
+                self._tell("Pairing is off: only this computer reaches the pages.")
+
+    async def close(self) -> None:
+        """Close it, if it is open."""
+        async with self._turn:
+            await self._close()
+
+    def _open(self) -> None:
+        address = outward_address()
+        if address is None:
+            self._tell("Pairing is on, but this computer is in no network that phones could reach it by.")
+            return
+        try:
+            listener = _listener(address, self._app.state.port)
+        except WrongSetting as error:
+            self._tell(f"Pairing is on, but the barn's network cannot be served: {error}")
+            return
+        self._server = _server(self._app)
+        self._serving = asyncio.create_task(self._server.serve(sockets=[listener]))
+        self._tell(
+            f"Pairing is on: paired devices reach the pages at http://{address}:{self._app.state.port}"
+        )
+
+    async def _close(self) -> None:
+        if self._server is None or self._serving is None:
+            return
+        self._server.should_exit = True
+        with suppress(asyncio.CancelledError):
+            await self._serving
+        self._server = self._serving = None

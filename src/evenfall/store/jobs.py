@@ -1,0 +1,216 @@
+"""Jobs: background work on clips. This table is the truth; whoever does the work only holds it for a while.
+
+A worker claims a job, says in time that it is still at it, and gives it up when told to stop. One that falls silent
+loses its job, which is then claimed again, three times at most.
+"""
+
+from datetime import datetime, timedelta
+from typing import Any
+
+from sqlalchemy import ColumnElement, Connection, and_, case, or_, select
+
+from evenfall.errors import WrongSetting
+from evenfall.store import schema
+from evenfall.store.engine import Barn, now, reading, writing
+from evenfall.store.records import Job
+from evenfall.store.rows import insert_unless_there, made, made_all, one
+
+__all__ = [
+    "add", "beat", "cancel", "changed_since", "claim", "done", "fail", "get", "live", "of_clip", "release", "retry",
+]  # fmt: skip
+
+_TABLE = schema.jobs
+TRIES = 3
+LIVE = ("waiting", "running")
+FRESH = {"progress": 0.0, "message": "", "worker": "", "lease_until": None, "tries": 0, "cancel_asked": False}
+
+
+def add(barn: Barn, clip_id: int, kind: str) -> Job:
+    """Add work on a clip, or return the same work if it is waiting or being done already.
+
+    Parameters
+    ----------
+    barn : Barn
+    clip_id : int
+    kind : str
+        ``"proxy"`` or ``"read"``.
+
+    Raises
+    ------
+    NotFound, WrongSetting
+    """
+    if kind not in ("proxy", "read"):
+        raise WrongSetting(f"expected work 'proxy' or 'read', found {kind!r}.")
+    at = now()
+    values = {
+        "clip_id": clip_id,
+        "kind": kind,
+        "state": "waiting",
+        "created_at": at,
+        "changed_at": at,
+        **FRESH,
+    }
+    with writing(barn) as connection:
+        one(connection, schema.clips, clip_id)
+        insert_unless_there(connection, _TABLE, values)
+        return _twin(connection, clip_id, kind)
+
+
+def get(barn: Barn, job_id: int) -> Job:
+    """Return a job.
+
+    Raises
+    ------
+    NotFound
+    """
+    with reading(barn) as connection:
+        return made(Job, one(connection, _TABLE, job_id), _TABLE)
+
+
+def claim(barn: Barn, worker: str, *, lease_s: float = 30.0) -> Job | None:
+    """Take the next job: films made fit to look at before films read, the oldest first.
+
+    Parameters
+    ----------
+    barn : Barn
+    worker : str
+        A name of the worker's own.
+    lease_s : float
+        How long it may be silent, seconds.
+    """
+    at = now()
+    silent = and_(_TABLE.c.state == "running", _TABLE.c.lease_until < at)
+    order = (case((_TABLE.c.kind == "proxy", 0), else_=1), _TABLE.c.created_at, _TABLE.c.id)
+    free = or_(_TABLE.c.state == "waiting", silent)
+    following = select(_TABLE.c.id).where(free).order_by(*order).limit(1).with_for_update(skip_locked=True)
+    taken = {"state": "running", "worker": worker, "tries": _TABLE.c.tries + 1, "changed_at": at}
+    put = _TABLE.update().where(_TABLE.c.id == following.scalar_subquery(), free)
+    with reading(barn) as connection:
+        if connection.scalar(select(_TABLE.c.id).where(free).limit(1)) is None:
+            return None
+    with writing(barn) as connection:
+        _give_up(connection, silent, at)
+        lease = at + timedelta(seconds=lease_s)
+        row = (
+            connection.execute(put.values(**taken, lease_until=lease).returning(*_TABLE.c)).mappings().first()
+        )
+        return None if row is None else made(Job, row, _TABLE)
+
+
+def beat(  # noqa: PLR0913 - all that a worker says at once
+    barn: Barn, job_id: int, worker: str, progress: float, message: str = "", *, lease_s: float = 30.0
+) -> bool:  # fmt: skip
+    """Say that the worker is still at it, and return whether it may go on; False means stop and leave it.
+
+    A job that was asked to stop is ``cancelled`` by this.
+    """
+    at = now()
+    told = {
+        "progress": min(max(progress, 0.0), 1.0),
+        "message": message,
+        "lease_until": at + timedelta(seconds=lease_s),
+    }
+    with writing(barn) as connection:
+        row = _own(connection, job_id, worker)
+        if row is None:
+            return False
+        _set(connection, job_id, **({"state": "cancelled"} if row.cancel_asked else told))
+        return not row.cancel_asked
+
+
+def done(barn: Barn, job_id: int, worker: str) -> None:
+    """Say that the work is finished; ignored from one whose job it no longer is."""
+    with writing(barn) as connection:
+        if _own(connection, job_id, worker):
+            _set(connection, job_id, state="done", progress=1.0, message="", lease_until=None)
+
+
+def fail(barn: Barn, job_id: int, worker: str, message: str) -> None:
+    """Say that the work cannot be done, and why; ignored from one whose job it no longer is."""
+    with writing(barn) as connection:
+        if row := _own(connection, job_id, worker):
+            state = "cancelled" if row.cancel_asked else "failed"
+            _set(connection, job_id, state=state, message=message, lease_until=None)
+
+
+def release(barn: Barn, job_id: int, worker: str) -> None:
+    """Give a job back undone, the try not counted; one that was asked to stop is ``cancelled``."""
+    with writing(barn) as connection:
+        if row := _own(connection, job_id, worker):
+            state = "cancelled" if row.cancel_asked else "waiting"
+            _set(connection, job_id, state=state, worker="", lease_until=None, tries=max(row.tries - 1, 0))
+
+
+def cancel(barn: Barn, job_id: int) -> Job:
+    """Ask for a job to stop: one that waits stops at once, one being done when its worker next speaks.
+
+    Raises
+    ------
+    NotFound
+    """
+    with writing(barn) as connection:
+        row = one(connection, _TABLE, job_id, held=True)
+        if row["state"] in LIVE:
+            stopped = {"state": "cancelled"} if row["state"] == "waiting" else {}
+            _set(connection, job_id, cancel_asked=True, **stopped)
+        return made(Job, one(connection, _TABLE, job_id), _TABLE)
+
+
+def retry(barn: Barn, job_id: int) -> Job:
+    """Have a failed or cancelled job done after all; the same work that is waiting already is returned instead.
+
+    Raises
+    ------
+    NotFound
+    """
+    with reading(barn) as connection:
+        row = one(connection, _TABLE, job_id)
+    if row["state"] in ("failed", "cancelled"):
+        return add(barn, row["clip_id"], row["kind"])
+    return made(Job, row, _TABLE)
+
+
+def live(barn: Barn) -> tuple[Job, ...]:
+    """Return the jobs that wait or are being done, oldest first."""
+    return _asked(barn, _TABLE.c.state.in_(LIVE), _TABLE.c.id)
+
+
+def of_clip(barn: Barn, clip_id: int) -> tuple[Job, ...]:
+    """Return every job of a clip, oldest first."""
+    return _asked(barn, _TABLE.c.clip_id == clip_id, _TABLE.c.id)
+
+
+def changed_since(barn: Barn, when: datetime) -> tuple[Job, ...]:
+    """Return the jobs that changed after a moment, in the order they did."""
+    return _asked(barn, _TABLE.c.changed_at > when, _TABLE.c.changed_at)
+
+
+def _asked(barn: Barn, where: ColumnElement[bool], by: ColumnElement[Any]) -> tuple[Job, ...]:
+    with reading(barn) as connection:
+        rows = connection.execute(select(_TABLE).where(where).order_by(by, _TABLE.c.id)).mappings()
+        return made_all(Job, rows, _TABLE)
+
+
+def _twin(connection: Connection, clip_id: int, kind: str) -> Job:
+    same = (_TABLE.c.clip_id == clip_id, _TABLE.c.kind == kind, _TABLE.c.state.in_(LIVE))
+    return made(Job, connection.execute(select(_TABLE).where(*same)).mappings().one(), _TABLE)
+
+
+def _give_up(connection: Connection, silent: ColumnElement[bool], at: datetime) -> None:
+    """Jobs whose worker fell silent: stopped if asked to, failed after the last try."""
+    ended = {"lease_until": None, "changed_at": at}
+    put = _TABLE.update().where(silent)
+    connection.execute(put.where(_TABLE.c.cancel_asked).values(state="cancelled", **ended))
+    words = f"it was begun {TRIES} times and never finished"
+    connection.execute(put.where(_TABLE.c.tries >= TRIES).values(state="failed", message=words, **ended))
+
+
+def _own(connection: Connection, job_id: int, worker: str) -> Job | None:
+    """The job, if it is still being done by this worker."""
+    mine = (_TABLE.c.id == job_id, _TABLE.c.state == "running", _TABLE.c.worker == worker)
+    row = connection.execute(select(_TABLE).where(*mine).with_for_update()).mappings().one_or_none()
+    return None if row is None else made(Job, row, _TABLE)
+
+
+def _set(connection: Connection, job_id: int, **values: object) -> None:
+    connection.execute(_TABLE.update().where(_TABLE.c.id == job_id).values(changed_at=now(), **values))

@@ -1,0 +1,79 @@
+"""The app: every page and its parts, behind one door."""
+
+import threading
+from typing import Any
+
+from fastapi import FastAPI
+from fastapi.staticfiles import StaticFiles
+
+from evenfall import __version__
+from evenfall.jobs import Runner
+from evenfall.store import Barn
+from evenfall.web import (
+    bin as thrown_away,
+)
+from evenfall.web import (
+    board,
+    devices,
+    events,
+    files,
+    film,
+    health,
+    horses,
+    outings,
+    pairing,
+    practice,
+    settings,
+    uploads,
+    work,
+)
+from evenfall.web.events import Hub
+from evenfall.web.pages import STATIC
+from evenfall.web.problems import install
+from evenfall.web.security import Door
+
+__all__ = ["create_app"]
+
+ROOMS = (
+    board, horses, outings, film, practice, thrown_away, uploads, files, events, work, settings, devices, pairing, health,
+)  # fmt: skip
+
+QUIET: Any = {"tracing": False, "metrics": False, "logs": False, "auto_configure": False}
+"""Nothing leaves the machine, whatever the surroundings ask the framework for."""
+
+
+def create_app(barn: Barn, *, runner: Runner | None = None) -> FastAPI:
+    """Build the pages of one barn.
+
+    Parameters
+    ----------
+    barn : Barn
+        Open, and kept open as long as the app is used.
+    runner : Runner, optional
+        Told when there is new work, so that it need not wait for its next look.
+
+    Returns
+    -------
+    FastAPI
+        ``app.state.barn`` is the barn; ``app.state.pairing_changed`` is called when pairing goes on or off.
+    """
+    app = FastAPI(
+        title="Evenfall",
+        version=__version__,
+        docs_url=None,
+        redoc_url=None,
+        openapi_url="/api/openapi.json",
+        telemetry=QUIET,
+    )
+    app.state.barn = barn
+    app.state.runner = runner
+    app.state.hub = Hub(barn)
+    app.state.closing = threading.Event()
+    app.state.pairing_changed = lambda: None
+    app.state.port = None
+    install(app)
+    for room in ROOMS:
+        app.include_router(room.router)
+    app.mount("/static", StaticFiles(directory=STATIC), name="static")
+    app.add_middleware(Door, barn=barn)
+    return app

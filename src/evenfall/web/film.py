@@ -1,0 +1,153 @@
+"""The film page and what it asks for: times, marks, the answer, steadying, measures."""
+
+from typing import Any, Literal
+
+from fastapi import APIRouter, Request, Response
+from fastapi.responses import HTMLResponse
+from pydantic import BaseModel, Field
+
+from evenfall.flow import clips as film_clips
+from evenfall.flow import marking, measuring
+from evenfall.store import clips, horses, jobs, measures, outings
+from evenfall.store.marks import Act
+from evenfall.store.records import ClipRecord, Job
+from evenfall.web.barn import BarnOf, DeviceName
+from evenfall.web.pages import render
+
+router = APIRouter()
+
+Data = dict[str, Any]
+
+
+class ActIn(BaseModel):
+    """One act on a mark, as a page sends it."""
+
+    op: str = Field(min_length=1, max_length=64)
+    act: Literal["add", "move", "delete", "restore"]
+    id: str = Field(min_length=1, max_length=64)
+    limb: Literal["LF", "RF", "LH", "RH"] | None = None
+    event: Literal["on", "off"] | None = None
+    time_s: float | None = Field(default=None, allow_inf_nan=False)
+    stands_for: str | None = Field(default=None, max_length=64)
+    rejected: bool = False
+
+
+class ActsIn(BaseModel):
+    """Acts that are done together or not at all."""
+
+    acts: list[ActIn] = Field(max_length=2000)
+
+
+class MeasureIn(BaseModel):
+    """Clicks on one picture."""
+
+    kind: Literal["head", "hoof"]
+    points: dict[str, Any]
+
+
+@router.get("/film/{clip_id}", response_class=HTMLResponse)
+def film_page(request: Request, barn: BarnOf, clip_id: int) -> Response:
+    """The film page: what are the feet doing."""
+    clip = clips.get(barn, clip_id)
+    outing = outings.get(barn, clip.outing_id)
+    others = [each for each in clips.of_outing(barn, outing.id) if each.id != clip.id]
+    return render(
+        request, "film.html", clip=clip, outing=outing, horse=horses.get(barn, outing.horse_id), others=others
+    )
+
+
+@router.get("/api/clips/{clip_id}")
+def clip_data(barn: BarnOf, clip_id: int) -> Data:
+    """What a page must know of a clip before it shows it."""
+    clip = clips.get(barn, clip_id)
+    outing = outings.get(barn, clip.outing_id)
+    horse = horses.get(barn, outing.horse_id)
+    ready = film_clips.proxy_path(barn, clip).is_file()
+    return {
+        "id": clip.id, "name": clip.name, "state": clip.state, "problem": clip.problem,
+        "width": clip.width, "height": clip.height, "facing": clip.facing, "capture_fps": clip.capture_fps,
+        "film": f"/api/clips/{clip.id}/film" if ready else None,
+        "horse": {"id": horse.id, "name": horse.name},
+        "outing": {"id": outing.id, "on_date": outing.on_date.isoformat()},
+        "others": [_named(each) for each in clips.of_outing(barn, outing.id) if each.id != clip.id],
+        "jobs": [_job(each) for each in jobs.live(barn) if each.clip_id == clip_id],
+    }  # fmt: skip
+
+
+@router.get("/api/clips/{clip_id}/times")
+def times(barn: BarnOf, clip_id: int) -> Data:
+    """When each picture is shown."""
+    return film_clips.times(barn, clip_id)
+
+
+@router.get("/api/clips/{clip_id}/steadying")
+def steadying(barn: BarnOf, clip_id: int) -> list[Any] | None:
+    """How the ground moved from picture to picture, where that is known."""
+    return film_clips.steadying(barn, clip_id)
+
+
+@router.get("/api/clips/{clip_id}/marks")
+def marks(barn: BarnOf, clip_id: int) -> Data:
+    """Every mark, whose it is, and which to check."""
+    return marking.marks_data(barn, clip_id)
+
+
+@router.post("/api/clips/{clip_id}/marks")
+def act(barn: BarnOf, device: DeviceName, clip_id: int, body: ActsIn) -> Data:
+    """Do acts on marks."""
+    return marking.act(barn, clip_id, [Act(**each.model_dump()) for each in body.acts], device)
+
+
+@router.get("/api/clips/{clip_id}/marks.csv")
+def marks_file(barn: BarnOf, clip_id: int) -> Response:
+    """The contacts that count, as a contacts file."""
+    name = clips.get(barn, clip_id).name.rpartition(".")[0] or f"clip-{clip_id}"
+    plain = "".join(letter if letter.isascii() and letter.isalnum() else "-" for letter in name)
+    headers = {"Content-Disposition": f'attachment; filename="{plain}.contacts.csv"'}
+    return Response(marking.contacts_file(barn, clip_id), media_type="text/csv", headers=headers)
+
+
+@router.get("/api/clips/{clip_id}/reading")
+def reading(barn: BarnOf, clip_id: int, *, narrow: bool = False, drawn: bool = True) -> Data:
+    """The answer on the marks that count."""
+    return marking.reading_page(barn, clip_id, narrow=narrow, drawn=drawn)
+
+
+@router.get("/api/clips/{clip_id}/ground")
+def ground(barn: BarnOf, clip_id: int, *, narrow: bool = False) -> Data:
+    """What the film itself showed of the feet."""
+    return marking.ground_page(barn, clip_id, narrow=narrow)
+
+
+@router.get("/api/clips/{clip_id}/measures")
+def measured(barn: BarnOf, clip_id: int) -> Data:
+    """What was measured by clicks."""
+    return measuring.measures_page(barn, clip_id)
+
+
+@router.post("/api/clips/{clip_id}/measures")
+def measure(barn: BarnOf, device: DeviceName, clip_id: int, body: MeasureIn) -> Data:
+    """Keep one picture's clicks."""
+    measuring.add_measure(barn, clip_id, body.kind, body.points, device)
+    return measuring.measures_page(barn, clip_id)
+
+
+@router.delete("/api/clips/{clip_id}/measures/{measure_id}")
+def unmeasure(barn: BarnOf, clip_id: int, measure_id: int) -> Data:
+    """Drop one picture's clicks."""
+    measures.delete(barn, measure_id)
+    return measuring.measures_page(barn, clip_id)
+
+
+def _job(job: Job) -> Data:
+    return {
+        "id": job.id,
+        "kind": job.kind,
+        "state": job.state,
+        "progress": job.progress,
+        "message": job.message,
+    }
+
+
+def _named(clip: ClipRecord) -> Data:
+    return {"id": clip.id, "name": clip.name}

@@ -1,0 +1,120 @@
+"""What is told when something cannot be done: a page to a person, an object to a script."""
+
+import logging
+from http import HTTPStatus
+
+from fastapi import FastAPI, HTTPException, Request, Response
+from fastapi.exceptions import RequestValidationError
+from fastapi.responses import JSONResponse
+from starlette.exceptions import HTTPException as StarletteHTTPException
+
+from evenfall.errors import (
+    BadToken,
+    ChangedSince,
+    DiskFull,
+    EvenfallError,
+    NotFound,
+    StoreBusy,
+    TooLittleEvidence,
+    UnreadableInput,
+    UnwritableOutput,
+    WrongOffset,
+    WrongSetting,
+)
+from evenfall.web.pages import render
+
+__all__ = ["answer", "install"]
+
+STATUS: tuple[tuple[type[EvenfallError], int], ...] = (
+    (NotFound, 404),
+    (WrongOffset, 409),
+    (ChangedSince, 409),
+    (BadToken, 403),
+    (DiskFull, 507),
+    (StoreBusy, 503),
+    (UnwritableOutput, 507),
+    (WrongSetting, 422),
+    (UnreadableInput, 422),
+    (TooLittleEvidence, 422),
+)
+
+TITLES = {
+    401: "Not paired",
+    403: "Not allowed",
+    404: "Not here",
+    409: "Not done",
+    413: "Too long",
+    421: "Another address",
+    422: "That does not fit",
+    503: "Busy",
+    507: "No room",
+}
+
+log = logging.getLogger("evenfall.web")
+
+
+def answer(request: Request, status: int, code: str, message: str) -> Response:
+    """Tell what went wrong: an object under ``/api``, elsewhere a page in the layout."""
+    if request.url.path.startswith("/api/"):
+        return JSONResponse({"error": {"code": code, "message": message}}, status)
+    title = TITLES.get(status, "Not done")
+    return render(
+        request, "error.html", status=status, title=title, message=message, bare=status in (401, 421)
+    )
+
+
+def install(app: FastAPI) -> None:
+    """Let the app tell every error in the same way."""
+    app.add_exception_handler(EvenfallError, _ours)
+    app.add_exception_handler(StarletteHTTPException, _http)
+    app.add_exception_handler(RequestValidationError, _invalid)
+    app.add_exception_handler(Exception, _unforeseen)
+
+
+def _ours(request: Request, error: Exception) -> Response:
+    status = next((status for kind, status in STATUS if isinstance(error, kind)), 400)
+    told = answer(request, status, getattr(error, "code", "error"), str(error))
+    if isinstance(error, WrongOffset) and isinstance(told, JSONResponse):
+        return JSONResponse(
+            {"offset": error.offset, "error": {"code": error.code, "message": str(error)}}, status
+        )
+    return told
+
+
+def _http(request: Request, error: Exception) -> Response:
+    if not isinstance(error, StarletteHTTPException):
+        raise error
+    message = error.detail
+    if isinstance(error, HTTPException) or error.status_code not in (404, 405):
+        code = HTTPStatus(error.status_code).name.lower()
+    else:
+        code, message = (
+            (
+                "not_found",
+                "There is no such page. It may have been moved to the bin, or the address has a slip.",
+            )
+            if error.status_code == 404
+            else ("method_not_allowed", "This address does not take that kind of request.")
+        )
+    told = answer(request, error.status_code, code, str(message))
+    told.headers.update(error.headers or {})
+    return told
+
+
+def _invalid(request: Request, error: Exception) -> Response:
+    if not isinstance(error, RequestValidationError):
+        raise error
+    parts = [
+        f"{'.'.join(str(step) for step in each['loc'][1:]) or 'body'}: {each['msg']}"
+        for each in error.errors()
+    ]
+    return answer(request, 422, "wrong_request", "; ".join(parts))
+
+
+def _unforeseen(request: Request, error: Exception) -> Response:
+    log.error("%s %s failed", request.method, request.url.path, exc_info=error)
+    message = (
+        "Something failed here that should not have. What was saved before is safe. The details are in the window "
+        "where Evenfall runs."
+    )
+    return answer(request, 500, "unforeseen", message)

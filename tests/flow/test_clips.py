@@ -1,0 +1,158 @@
+import json
+from collections.abc import Iterator
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from evenfall.clip import open_clip
+from evenfall.errors import Cancelled, ClipError, NotFound
+from evenfall.flow.clips import make_proxy, proxy_path, read_clip, steadying, times
+from evenfall.store import Barn, clips, marks, open_barn, readings
+from evenfall.synth.numbered import varying_ticks, write_numbered
+from tests.contacts.film.films import short_grass
+from tests.flow.keeping import kept
+
+
+@pytest.fixture
+def barn(tmp_path: Path) -> Iterator[Barn]:
+    with open_barn(tmp_path / "barn") as opened:
+        yield opened
+
+
+@pytest.fixture(scope="module")
+def numbered(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A film without a horse, at a varying rate, starting late."""
+    ticks = [tick + 9000 for tick in varying_ticks(60, 30)]
+    return write_numbered(tmp_path_factory.mktemp("film") / "numbered.mp4", ticks)
+
+
+@pytest.fixture(scope="module")
+def ridden(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return short_grass(tmp_path_factory.mktemp("film") / "ridden.mp4")
+
+
+def test_a_kept_film_is_described_and_ready_once_it_has_a_proxy(barn: Barn, numbered: Path) -> None:
+    record = kept(barn, numbered)
+    path = make_proxy(barn, record.id)
+    told = clips.get(barn, record.id)
+    assert (told.state, told.width, told.height, told.frames) == ("ready", 320, 180, 60)
+    assert path == proxy_path(barn, record)
+    assert open_clip(path).timebase.n_frames == 60
+
+
+def test_a_proxy_that_is_there_is_not_made_again(barn: Barn, numbered: Path) -> None:
+    record = kept(barn, numbered)
+    before = make_proxy(barn, record.id).stat()
+    after = make_proxy(barn, record.id).stat()
+    assert (before.st_ino, before.st_mtime_ns) == (after.st_ino, after.st_mtime_ns)
+
+
+def test_what_a_broken_off_work_left_is_cleared_away(barn: Barn, numbered: Path) -> None:
+    record = kept(barn, numbered)
+    (left := clips.derived(barn, record) / ".proxy.mp4.999.part").write_bytes(b"half")
+    make_proxy(barn, record.id)
+    assert not left.exists()
+
+
+def test_a_film_that_is_none_is_marked_failed_by_the_persons_name_for_it(barn: Barn, tmp_path: Path) -> None:
+    (tmp_path / "letter.mp4").write_text("Dear Juniper,\n" * 100)
+    record = kept(barn, tmp_path / "letter.mp4", name="Ride on Friday.mp4")
+    with pytest.raises(ClipError, match=r"^Ride on Friday\.mp4: expected a film, found text"):
+        make_proxy(barn, record.id)
+    told = clips.get(barn, record.id)
+    assert told.state == "failed"
+    assert told.problem.startswith("Ride on Friday.mp4: expected a film, found text")
+
+
+def test_a_film_that_is_not_there_says_so(barn: Barn) -> None:
+    with pytest.raises(NotFound):
+        make_proxy(barn, 77)
+
+
+def test_times_are_the_clips_own(barn: Barn, numbered: Path) -> None:
+    record = kept(barn, numbered)
+    base = open_clip(numbered).timebase
+    told = times(barn, record.id)
+    np.testing.assert_array_equal(told["times_s"], base.times_s)
+    assert told["end_s"] == pytest.approx(base.times_s[0] + base.duration_s)
+    assert (told["playback_factor"], told["capture_fps"]) == (1.0, base.file_fps)
+
+
+def test_a_stated_capture_rate_changes_the_playback_factor_at_once(barn: Barn, numbered: Path) -> None:
+    record = kept(barn, numbered)
+    before = times(barn, record.id)
+    clips.change(barn, record.id, capture_fps=8 * before["capture_fps"], facing=None)
+    after = times(barn, record.id)
+    assert after["playback_factor"] == pytest.approx(8)
+    assert after["times_s"] == before["times_s"]
+
+
+def test_times_are_read_again_when_the_derived_folder_is_thrown_away(barn: Barn, numbered: Path) -> None:
+    record = kept(barn, numbered)
+    before = times(barn, record.id)
+    for path in clips.derived(barn, record).iterdir():
+        path.unlink()
+    assert times(barn, record.id) == before
+
+
+def test_a_film_without_a_horse_is_read_and_says_why_there_are_no_contacts(
+    barn: Barn, numbered: Path
+) -> None:
+    record = kept(barn, numbered)
+    read_clip(barn, record.id)
+    machine = readings.machine(barn, record.id)
+    assert machine is not None
+    assert machine.settings["too_little"].startswith("something is there, and it does not pass")
+    assert marks.of(barn, machine.id) == ()
+
+
+def test_a_ridden_film_gives_contacts_with_method_and_version_and_is_laid_steady(
+    barn: Barn, ridden: Path
+) -> None:
+    record = kept(barn, ridden)
+    assert steadying(barn, record.id) is None
+    read_clip(barn, record.id)
+    machine = readings.machine(barn, record.id)
+    assert machine is not None
+    assert (machine.method, machine.settings["too_little"]) == ("feet found in the film", "")
+    assert len(marks.of(barn, machine.id)) > 20
+    planes = steadying(barn, record.id)
+    assert planes is not None
+    assert len(planes) == open_clip(ridden).timebase.n_frames
+    assert planes[0] == [[1, 0, 0], [0, 1, 0], [0, 0, 1]]
+
+
+def test_reading_again_in_the_same_way_adds_no_second_reading(barn: Barn, numbered: Path) -> None:
+    record = kept(barn, numbered)
+    read_clip(barn, record.id)
+    first = readings.machine(barn, record.id)
+    (clips.derived(barn, record) / "steadying.json").unlink()
+    read_clip(barn, record.id)
+    assert readings.machine(barn, record.id) == first
+    assert json.loads((clips.derived(barn, record) / "steadying.json").read_text())
+
+
+def test_reading_in_another_way_adds_one(barn: Barn, numbered: Path) -> None:
+    record = kept(barn, numbered)
+    read_clip(barn, record.id)
+    first = readings.machine(barn, record.id)
+    clips.change(barn, record.id, capture_fps=240, facing="left")
+    read_clip(barn, record.id)
+    second = readings.machine(barn, record.id)
+    assert first is not None
+    assert second is not None
+    assert second.id != first.id
+    assert (second.settings["capture_fps"], second.settings["facing"]) == (240, "left")
+
+
+def test_reading_that_is_stopped_leaves_nothing(barn: Barn, numbered: Path) -> None:
+    record = kept(barn, numbered)
+
+    def stop(share: float) -> None:
+        raise Cancelled(share)
+
+    with pytest.raises(Cancelled):
+        read_clip(barn, record.id, stop)
+    assert readings.machine(barn, record.id) is None
+    assert list(clips.derived(barn, record).iterdir()) == []

@@ -1,0 +1,29 @@
+from pathlib import Path
+
+from evenfall.flow.ground import GROUND_FILE, save_ground, saved_ground
+from evenfall.reading import ReadSettings, read_found, read_marked
+from tests.gait.test_cautions import clip
+from tests.making import regular
+from tests.report.charts.ridden import made_feet
+
+
+def test_what_the_film_showed_is_kept_for_page_and_phone_with_its_tables(tmp_path: Path) -> None:
+    save_ground(tmp_path, read_found(clip(), made_feet(), ReadSettings()))
+    kept = saved_ground(tmp_path)
+    assert set(kept["wide"]) == set(kept["narrow"]) == set(kept["tables"]) == {"space_time", "track_map"}
+
+
+def test_a_film_that_was_not_read_shows_nothing(tmp_path: Path) -> None:
+    assert saved_ground(tmp_path) == {}
+
+
+def test_contacts_that_were_given_leave_no_picture_of_the_ground(tmp_path: Path) -> None:
+    save_ground(tmp_path, read_marked(clip(), regular(), ReadSettings()))
+    assert saved_ground(tmp_path)["wide"] == {}
+
+
+def test_it_is_written_whole_over_what_was_there(tmp_path: Path) -> None:
+    (tmp_path / GROUND_FILE).write_text("{")
+    save_ground(tmp_path, read_found(clip(), made_feet(refused="too dark"), ReadSettings()))
+    assert saved_ground(tmp_path)["cautions"] is not None
+    assert [path.name for path in tmp_path.iterdir()] == [GROUND_FILE]

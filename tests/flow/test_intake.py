@@ -1,0 +1,104 @@
+"""What is taken in, what is refused, and where it belongs."""
+
+from collections.abc import Iterator
+from datetime import date
+from pathlib import Path
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from evenfall.errors import ClipError, NotFound, WrongSetting
+from evenfall.flow import intake
+from evenfall.store import Barn, clips, horses, open_barn, outings, uploads
+from evenfall.store.records import HorseFields
+from tests.making import even_ticks, write_film
+
+
+@pytest.fixture
+def barn(tmp_path: Path) -> Iterator[Barn]:
+    with open_barn(tmp_path / "home") as opened:
+        yield opened
+
+
+def arriving(size: int, horse: int | None = None, *, key: str = "k") -> intake.Arriving:
+    return intake.Arriving(key, "r.mp4", size, horse)
+
+
+@given(st.text(max_size=400))
+def test_a_plain_name_is_never_a_path(name: str) -> None:
+    plain = intake.plain_name(name)
+    assert plain
+    assert plain not in (".", "..")
+    assert not set(plain) & set("/\\\0\n\r\x1b")
+    assert len(plain) <= 200
+
+
+def test_a_film_belongs_to_the_horses_outing_of_today(barn: Barn, tmp_path: Path) -> None:
+    horse = horses.add(barn, HorseFields(name="Juniper"))
+    for key, pictures in (("a", 10), ("b", 11)):
+        bytes_ = write_film(tmp_path / f"{key}.mp4", even_ticks(pictures)).read_bytes()
+        upload = intake.begin(barn, arriving(len(bytes_), horse.id, key=key))
+        uploads.append(barn, upload.id, 0, bytes_)
+        intake.finish(barn, upload.id)
+    (outing,) = outings.every(barn)
+    assert len(clips.of_outing(barn, outing.id)) == 2
+
+
+@pytest.mark.parametrize("size", [0, -5, intake.LARGEST + 1])
+def test_a_size_that_makes_no_sense_is_refused(barn: Barn, size: int) -> None:
+    with pytest.raises(WrongSetting, match="expected a film of 1 byte to 4 GB"):
+        intake.begin(barn, arriving(size, 1))
+
+
+def test_a_film_that_belongs_to_nothing_is_refused(barn: Barn) -> None:
+    with pytest.raises(WrongSetting, match="found neither"):
+        intake.begin(barn, arriving(9))
+    with pytest.raises(NotFound):
+        intake.begin(barn, arriving(9, 77))
+
+
+def test_what_is_no_film_is_thrown_away(barn: Barn) -> None:
+    horse = horses.add(barn, HorseFields(name="Juniper"))
+    upload = intake.begin(barn, arriving(4, horse.id))
+    uploads.append(barn, upload.id, 0, b"text")
+    with pytest.raises(ClipError, match=r"^r\.mp4: expected a film, found text"):
+        intake.finish(barn, upload.id)
+    assert list((barn.home / "incoming").iterdir()) == []
+    assert uploads.get(barn, upload.id).state == "cancelled"
+
+
+def test_a_film_cannot_be_finished_before_it_is_here(barn: Barn) -> None:
+    horse = horses.add(barn, HorseFields(name="Juniper"))
+    upload = intake.begin(barn, arriving(4, horse.id))
+    with pytest.raises(WrongSetting, match="expected 4 bytes, found 0 so far"):
+        intake.finish(barn, upload.id)
+
+
+def test_the_same_film_sent_to_another_outing_goes_there(barn: Barn) -> None:
+    """A film begun for the wrong horse does not take the next one with it."""
+    horse = horses.add(barn, HorseFields(name="Juniper"))
+    days = [intake.outing_for(barn, horse.id, "", date(2026, 5, day)).id for day in (3, 4)]
+    sent = [
+        intake.begin(barn, intake.Arriving("k", "r.mp4", 9, outing=outing)) for outing in (*days, days[0])
+    ]
+    assert [upload.outing_id for upload in sent] == [*days, days[0]]
+    assert sent[0].id == sent[2].id != sent[1].id
+
+
+def test_a_film_nobody_went_on_with_makes_room(barn: Barn) -> None:
+    horse = horses.add(barn, HorseFields(name="Juniper"))
+    upload = intake.begin(barn, arriving(4, horse.id))
+    uploads.append(barn, upload.id, 0, b"te")
+    begun = (barn.home / "incoming" / f"{upload.id}.part").stat().st_mtime
+    offsets = []
+    for days in (13, 15):
+        intake.drop_abandoned(barn, now=begun + days * 24 * 3600)
+        offsets.append(intake.begin(barn, arriving(4, horse.id)).offset)
+    assert offsets == [2, 0]
+
+
+def test_a_new_horse_is_made_with_its_outing(barn: Barn) -> None:
+    outing = intake.outing_for(barn, None, " Biscuit ", date(2026, 5, 3))
+    assert (horses.get(barn, outing.horse_id).name, outing.on_date) == ("Biscuit", date(2026, 5, 3))
+    assert intake.recent_outings(barn) == (intake.OutingName(outing.id, "Biscuit", date(2026, 5, 3)),)

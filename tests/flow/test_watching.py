@@ -1,0 +1,96 @@
+"""A folder that films are put into."""
+
+import logging
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from evenfall.flow.watching import UNSORTED, Watcher
+from evenfall.store import Barn, clips, horses, open_barn, outings
+from evenfall.store.records import HorseFields
+from tests.making import even_ticks, write_film
+
+
+@pytest.fixture
+def barn(tmp_path: Path) -> Iterator[Barn]:
+    with open_barn(tmp_path / "home") as opened:
+        yield opened
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    (tmp_path / "watched").mkdir()
+    return tmp_path / "watched"
+
+
+def put(folder: Path, name: str, pictures: int = 10) -> Path:
+    (folder / name).parent.mkdir(exist_ok=True)
+    return write_film(folder / name, even_ticks(pictures))
+
+
+def horse_of(barn: Barn, clip: int) -> str:
+    return horses.get(barn, outings.get(barn, clips.get(barn, clip).outing_id).horse_id).name
+
+
+def test_a_film_is_taken_in_once_it_has_stopped_growing(barn: Barn, folder: Path) -> None:
+    whole = put(folder, "ride.mp4").read_bytes()
+    (folder / "ride.mp4").write_bytes(whole[:100])
+    watcher = Watcher(barn)
+    assert watcher.scan(folder) == []
+    (folder / "ride.mp4").write_bytes(whole)
+    assert watcher.scan(folder) == []
+    (clip,) = watcher.scan(folder)
+    assert clips.original(barn, clips.get(barn, clip)).read_bytes() == whole
+    assert (folder / "ride.mp4").read_bytes() == whole
+
+
+def test_a_film_is_never_taken_in_twice(barn: Barn, folder: Path) -> None:
+    put(folder, "ride.mp4")
+    watcher = Watcher(barn)
+    assert [len(watcher.scan(folder)) for _ in range(4)] == [0, 1, 0, 0]
+    (folder / "copy.mp4").write_bytes((folder / "ride.mp4").read_bytes())
+    again = Watcher(barn)
+    assert [again.scan(folder) for _ in range(3)] == [[], [], []]
+
+
+def test_a_film_in_the_bin_stays_there(barn: Barn, folder: Path) -> None:
+    put(folder, "ride.mp4")
+    watcher = Watcher(barn)
+    (clip,) = watcher.scan(folder) + watcher.scan(folder)
+    clips.delete(barn, clip)
+    again = Watcher(barn)
+    assert again.scan(folder) + again.scan(folder) == []
+
+
+def test_a_film_belongs_to_the_horse_its_folder_or_name_says(barn: Barn, folder: Path) -> None:
+    horses.add(barn, HorseFields(name="Juniper"))
+    for pictures, name in enumerate(("Juniper/a.mp4", "juniper-rail.mp4", "Biscuit/b.mp4", "other.mp4"), 10):
+        put(folder, name, pictures)
+    watcher = Watcher(barn)
+    new = watcher.scan(folder) + watcher.scan(folder)
+    whose = {clips.get(barn, clip).name: horse_of(barn, clip) for clip in new}
+    assert whose == {
+        "a.mp4": "Juniper",
+        "juniper-rail.mp4": "Juniper",
+        "b.mp4": "Biscuit",
+        "other.mp4": UNSORTED,
+    }
+    assert len(horses.every(barn)) == 3
+
+
+def test_what_is_no_film_is_left_alone_and_said(
+    barn: Barn, folder: Path, caplog: pytest.LogCaptureFixture
+) -> None:
+    (folder / "notes.mp4").write_text("text")
+    (folder / "notes.txt").write_text("text")
+    watcher = Watcher(barn)
+    with caplog.at_level(logging.WARNING):
+        assert watcher.scan(folder) + watcher.scan(folder) + watcher.scan(folder) == []
+    assert [record.message.count("found text") for record in caplog.records] == [1]
+    assert horses.every(barn) == ()
+    assert list((barn.home / "incoming").iterdir()) == []
+
+
+def test_a_folder_that_is_not_there_is_no_harm(barn: Barn, tmp_path: Path) -> None:
+    assert Watcher(barn).scan(tmp_path / "no") == []

@@ -1,0 +1,19 @@
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from evenfall.store import Barn, open_barn
+from evenfall.synth.numbered import even_ticks, write_numbered
+
+
+@pytest.fixture
+def barn(tmp_path: Path) -> Iterator[Barn]:
+    with open_barn(tmp_path / "barn") as opened:
+        yield opened
+
+
+@pytest.fixture(scope="session")
+def long_film(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Long enough that its proxy is still being made when it is looked at."""
+    return write_numbered(tmp_path_factory.mktemp("film") / "long.mp4", even_ticks(2000, 30))

@@ -1,0 +1,96 @@
+from datetime import date, timedelta
+from typing import Any
+
+import pytest
+import vl_convert
+from hypothesis import given
+from hypothesis import strategies as st
+
+from evenfall.report.charts.way import difference_chart, speed_chart, way_chart
+from evenfall.report.way import (
+    LINE_WIDE,
+    Difference,
+    Outcome,
+    Side,
+    beat_mark,
+    side_table,
+    speed_table,
+    way_table,
+)
+
+BAND = (20.0, 30.0)
+
+
+def outcomes(n: int = 3, *, speed: float | None = None) -> list[Outcome]:
+    return [
+        Outcome(
+            place, date(2026, 3, 1) + timedelta(days=9 * place), 40.0 - place, 38.0 - place, 42.0 - place, 9,
+            Side(41.0, 39.0, 43.0), None if place else Side(39.0, 37.0, 41.0), 0.6, speed,
+        )
+        for place in range(n)
+    ]  # fmt: skip
+
+
+def drawn(spec: dict[str, Any]) -> list[dict[str, Any]]:
+    """Rows of the films, of all that is drawn."""
+    return [row for rows in spec["datasets"].values() for row in rows if "side" in row]
+
+
+def test_every_film_is_drawn_with_its_interval() -> None:
+    rows = drawn(way_chart(outcomes(), "even", BAND))
+    assert {(row["phase"], row["low"], row["high"]) for row in rows} == {
+        (40.0, 38.0, 42.0), (39.0, 37.0, 41.0), (38.0, 36.0, 40.0),
+    }  # fmt: skip
+
+
+def test_left_and_right_are_drawn_apart_and_an_unknown_side_is_left_out() -> None:
+    rows = drawn(way_chart(outcomes(), "even", BAND, sides=True))
+    assert [row["side"] for row in rows].count("left") == 3
+    assert [row["side"] for row in rows].count("right") == 1
+
+
+@pytest.mark.parametrize("n", [1, 2, 40])
+@pytest.mark.parametrize("width", [220, 900])
+def test_the_charts_can_be_drawn(n: int, width: int) -> None:
+    differences = [Difference(0, each.on_date, 0.5, -0.5, 1.5) for each in outcomes(n)]
+    for spec in (
+        way_chart(outcomes(n), "even", BAND, width=width),
+        speed_chart(outcomes(n), "even", BAND, width=width),
+        difference_chart(differences, None, width=width),
+        difference_chart(differences, (-2.0, 2.0), width=width),
+    ):
+        assert spec["description"]
+        assert "<svg" in vl_convert.vegalite_to_svg(spec)
+
+
+def test_speed_is_used_where_every_film_has_it() -> None:
+    assert "speed" in speed_chart(outcomes(speed=3.2), "even", BAND)["description"]
+    assert "stride rate" in speed_chart(outcomes(), "even", BAND)["description"]
+
+
+def test_what_lies_past_pace_and_trot_is_inside_the_picture() -> None:
+    wide = [Outcome(0, date(2026, 3, 1), 60.0, 55.0, 65.0, 4)]
+    spec = way_chart(wide, "even", BAND)
+    domains = [
+        layer["encoding"]["y"]["scale"]["domain"]
+        for layer in spec["layer"]
+        if "domain" in layer["encoding"].get("y", {}).get("scale", {})
+    ]
+    assert domains
+    assert all(low <= 20 and high >= 65 for low, high in domains)
+
+
+def test_tables_have_the_newest_film_first() -> None:
+    assert way_table(outcomes()).rows[0] == ("2026-03-19", "38.0 % (36.0 to 40.0)", "9")
+    assert side_table(outcomes()).rows[0] == ("2026-03-19", "41.0 % (39.0 to 43.0)", "unknown")
+    assert speed_table(outcomes()).rows[0][1:3] == ("100 /min", "unknown")
+
+
+@given(st.tuples(*[st.floats(-50, 150)] * 3), st.tuples(st.floats(0, 50), st.floats(0, 50)))
+def test_a_small_beat_line_never_leaves_its_frame(
+    phase: tuple[float, float, float], band: tuple[float, float]
+) -> None:
+    mark = beat_mark(phase, band)
+    assert all(
+        0 <= place <= LINE_WIDE for place in (mark.at, mark.low, mark.high, mark.band_low, mark.band_high)
+    )

@@ -1,0 +1,170 @@
+"""Every public function of the store, called once, and whether it writes: for trying them on a barn in trouble."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from evenfall.store import (
+    Barn,
+    answers,
+    changes,
+    clips,
+    devices,
+    edits,
+    horses,
+    jobs,
+    marks,
+    measures,
+    outings,
+    readings,
+    results,
+    settings,
+    uploads,
+)
+from evenfall.store import bin as barn_bin
+from evenfall.store.engine import now
+from evenfall.store.records import BarnSettings, ClipRecord, HorseFields, OutingFields
+from tests.store.keeping import DAY, a_film, adding, contacts, data
+
+MODULES = (
+    answers,
+    barn_bin,
+    changes,
+    clips,
+    devices,
+    edits,
+    horses,
+    jobs,
+    marks,
+    measures,
+    outings,
+    readings,
+    results,
+    settings,
+    uploads,
+)
+Call = Callable[[Barn, "Kept"], Any]
+
+
+@dataclass(frozen=True)
+class Kept:
+    """What a barn holds before it gets into trouble."""
+
+    clip: ClipRecord
+    horse_id: int
+    reading_id: int
+    upload_id: str
+    part: Path
+    token: str
+    secret: str
+    job_id: int
+    undone_id: int
+
+
+def keep(barn: Barn) -> Kept:
+    """Fill a barn with one of each."""
+    horse = horses.add(barn, HorseFields("Dusty"))
+    outing = outings.add(barn, OutingFields(horse.id, DAY))
+    clip, _ = clips.keep(barn, a_film(barn), name="x.mp4", outing_id=outing.id)
+    reading = readings.person(barn, clip.id)
+    marks.act(barn, reading.id, [adding("a")])
+    readings.save_machine(barn, clip.id, contacts(0.1), method="film", version="1", settings={})
+    measures.add(barn, clip.id, "head", {})
+    results.save(barn, clip.id, data(), 1)
+    job = jobs.add(barn, clip.id, "read")
+    jobs.claim(barn, "w")
+    upload = uploads.begin(barn, key="k", name="x", size=4, outing_id=outing.id)
+    uploads.append(barn, upload.id, 0, b"more")
+    horses.change(barn, horse.id, HorseFields("Dusty", note="calm"))
+    undone = edits.undo(barn, edits.recent(barn, 1)[0].id)
+    part, secret, token = a_film(barn, b"new"), devices.add(barn, "phone")[1], devices.offer(barn)
+    return Kept(clip, horse.id, reading.id, upload.id, part, token, secret, job.id, undone.id)
+
+
+READ: dict[str, Call] = {
+    "answers.of_reader": lambda b, _: answers.of_reader(b, "Ann"),
+    "bin.items": lambda b, _: barn_bin.items(b),
+    "changes.standing": lambda b, _: changes.standing(b),
+    "clips.derived": lambda b, k: clips.derived(b, k.clip),
+    "clips.get": lambda b, k: clips.get(b, k.clip.id),
+    "clips.of_horse": lambda b, k: clips.of_horse(b, k.horse_id),
+    "clips.of_outing": lambda b, k: clips.of_outing(b, k.clip.outing_id),
+    "clips.original": lambda b, k: clips.original(b, k.clip),
+    "devices.by_secret": lambda b, k: devices.by_secret(b, k.secret),
+    "devices.every": lambda b, _: devices.every(b),
+    "edits.recent": lambda b, _: edits.recent(b),
+    "horses.every": lambda b, _: horses.every(b),
+    "horses.get": lambda b, k: horses.get(b, k.horse_id),
+    "jobs.changed_since": lambda b, _: jobs.changed_since(b, now()),
+    "jobs.get": lambda b, k: jobs.get(b, k.job_id),
+    "jobs.live": lambda b, _: jobs.live(b),
+    "jobs.of_clip": lambda b, k: jobs.of_clip(b, k.clip.id),
+    "marks.of": lambda b, k: marks.of(b, k.reading_id),
+    "measures.of_clip": lambda b, k: measures.of_clip(b, k.clip.id),
+    "outings.every": lambda b, _: outings.every(b),
+    "outings.get": lambda b, k: outings.get(b, k.clip.outing_id),
+    "outings.of_horse": lambda b, k: outings.of_horse(b, k.horse_id),
+    "readings.machine": lambda b, k: readings.machine(b, k.clip.id),
+    "readings.of_clip": lambda b, k: readings.of_clip(b, k.clip.id),
+    "readings.person": lambda b, k: readings.person(b, k.clip.id),
+    "results.latest_by_horse": lambda b, _: results.latest_by_horse(b),
+    "results.of_clip": lambda b, k: results.of_clip(b, k.clip.id),
+    "results.of_horse": lambda b, k: results.of_horse(b, k.horse_id),
+    "settings.get": lambda b, _: settings.get(b),
+    "uploads.append": lambda b, k: uploads.append(b, k.upload_id, 4, b""),
+    "uploads.get": lambda b, k: uploads.get(b, k.upload_id),
+}
+"""Those that only look; a part of a film goes into its file, not into the record."""
+
+WRITE: dict[str, Call] = {
+    "answers.add": lambda b, _: answers.add(b, "Ann", kind="name", question={}, answer={}),
+    "bin.empty": lambda b, _: barn_bin.empty(b, now=now()),
+    "bin.restore": lambda b, k: barn_bin.restore(b, "clips", k.clip.id),
+    "clips.change": lambda b, k: clips.change(b, k.clip.id, capture_fps=60.0, facing=None),
+    "clips.delete": lambda b, k: clips.delete(b, k.clip.id),
+    "clips.described": lambda b, k: clips.described(
+        b, k.clip.id, width=1, height=1, frames=1, duration_s=1.0
+    ),
+    "clips.failed": lambda b, k: clips.failed(b, k.clip.id, "no"),
+    "clips.keep": lambda b, k: clips.keep(b, k.part, name="n.mp4", outing_id=k.clip.outing_id),
+    "clips.ready": lambda b, k: clips.ready(b, k.clip.id),
+    "devices.add": lambda b, _: devices.add(b, "phone"),
+    "devices.offer": lambda b, _: devices.offer(b),
+    "devices.revoke": lambda b, _: devices.revoke(b, 1),
+    "devices.take": lambda b, k: devices.take(b, k.token, "phone"),
+    "edits.redo": lambda b, k: edits.redo(b, k.undone_id),
+    "edits.undo": lambda b, _: edits.undo(b, 1),
+    "horses.add": lambda b, _: horses.add(b, HorseFields("Bess")),
+    "horses.change": lambda b, k: horses.change(b, k.horse_id, HorseFields("Dust")),
+    "horses.delete": lambda b, k: horses.delete(b, k.horse_id),
+    "jobs.add": lambda b, k: jobs.add(b, k.clip.id, "proxy"),
+    "jobs.beat": lambda b, k: jobs.beat(b, k.job_id, "w", 0.5),
+    "jobs.cancel": lambda b, k: jobs.cancel(b, k.job_id),
+    "jobs.claim": lambda b, _: jobs.claim(b, "w"),
+    "jobs.done": lambda b, k: jobs.done(b, k.job_id, "w"),
+    "jobs.fail": lambda b, k: jobs.fail(b, k.job_id, "w", "no"),
+    "jobs.release": lambda b, k: jobs.release(b, k.job_id, "w"),
+    "jobs.retry": lambda b, k: jobs.retry(b, k.job_id),
+    "marks.act": lambda b, k: marks.act(b, k.reading_id, [adding("b")]),
+    "measures.add": lambda b, k: measures.add(b, k.clip.id, "head", {}),
+    "measures.delete": lambda b, _: measures.delete(b, 1),
+    "outings.add": lambda b, k: outings.add(b, OutingFields(k.horse_id, DAY)),
+    "outings.change": lambda b, k: outings.change(
+        b, k.clip.outing_id, OutingFields(k.horse_id, DAY, note="n")
+    ),
+    "outings.delete": lambda b, k: outings.delete(b, k.clip.outing_id),
+    "readings.begin_blind": lambda b, k: readings.begin_blind(b, k.clip.id, "Ann"),
+    "readings.save_machine": lambda b, k: readings.save_machine(
+        b, k.clip.id, contacts(0.2), method="film", version="1", settings={}
+    ),
+    "results.save": lambda b, k: results.save(b, k.clip.id, data(40.0), 9),
+    "settings.save": lambda b, _: settings.save(b, BarnSettings(goal="rack")),
+    "uploads.begin": lambda b, k: uploads.begin(b, key="z", name="x", size=4, outing_id=k.clip.outing_id),
+    "uploads.cancel": lambda b, k: uploads.cancel(b, k.upload_id),
+    "uploads.finish": lambda b, k: uploads.finish(b, k.upload_id),
+}
+"""Those that write into the record."""
+
+FINDS_NOTHING = {"jobs.claim", "jobs.retry", "bin.empty", "bin.restore"}
+"""Of those, the ones that here find nothing to write."""

@@ -1,0 +1,137 @@
+"""Every public function on a barn that another program holds, that may only be read, or whose disk is full."""
+
+import inspect
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from sqlalchemy import event, text
+
+from evenfall.errors import DiskFull, StoreBusy, StoreError
+from evenfall.store import Barn, horses, open_barn
+from evenfall.store.engine import reading, writing
+from tests.store.calls import FINDS_NOTHING, MODULES, READ, WRITE, Kept, keep
+from tests.store.keeping import a_horse
+
+
+def test_every_public_function_is_tried() -> None:
+    public = {
+        f"{module.__name__.rsplit('.', 1)[-1]}.{name}"
+        for module in MODULES
+        for name in module.__all__
+        if inspect.isfunction(getattr(module, name))
+    }
+    assert public == READ.keys() | WRITE.keys()
+
+
+@pytest.fixture
+def kept(sqlite: Barn) -> Kept:
+    return keep(sqlite)
+
+
+@pytest.fixture
+def held(sqlite: Barn, kept: Kept) -> Iterator[Barn]:  # noqa: ARG001 - filled before it is held
+    """A barn that another program is writing to."""
+    with open_barn(sqlite.home, wait_s=0.01) as barn, writing(sqlite):
+        yield barn
+
+
+@pytest.fixture
+def sealed(sqlite: Barn, kept: Kept) -> Iterator[Barn]:  # noqa: ARG001
+    """A barn whose record may only be read; kept open beside, as a record that is only read needs it."""
+    with (
+        reading(sqlite),
+        open_barn(sqlite.home, f"sqlite:///file:{sqlite.home}/barn.sqlite3?mode=ro&uri=true") as barn,
+    ):
+        yield barn
+
+
+@pytest.mark.parametrize("name", READ)
+def test_what_only_looks_looks_all_the_same(name: str, held: Barn, kept: Kept) -> None:
+    READ[name](held, kept)
+
+
+@pytest.mark.parametrize("name", READ)
+def test_a_record_that_may_only_be_read_is_read(name: str, sealed: Barn, kept: Kept) -> None:
+    READ[name](sealed, kept)
+
+
+@pytest.mark.parametrize("name", sorted(WRITE.keys() - {"jobs.claim", "jobs.retry"}))
+def test_what_writes_says_that_the_record_is_held(name: str, held: Barn, kept: Kept) -> None:
+    with pytest.raises(StoreBusy, match="held by another program"):
+        WRITE[name](held, kept)
+    assert kept.part.read_bytes() == b"new"
+
+
+@pytest.mark.parametrize("name", sorted(WRITE.keys() - FINDS_NOTHING))
+def test_what_writes_says_that_the_record_may_only_be_read(name: str, sealed: Barn, kept: Kept) -> None:
+    with pytest.raises(StoreError, match="may only be read, so this was not saved"):
+        WRITE[name](sealed, kept)
+    assert kept.part.read_bytes() == b"new"
+
+
+def fill(barn: Barn) -> None:
+    for _ in range(2000):
+        a_horse(barn, "N" * 500)
+
+
+def test_a_full_disk_is_said_and_what_was_saved_stays(sqlite: Barn) -> None:
+    first = a_horse(sqlite)
+    with sqlite.engine.connect() as connection:
+        pages = connection.exec_driver_sql("PRAGMA page_count").scalar()
+    with open_barn(sqlite.home) as small:
+        event.listen(small.engine, "begin", lambda c: c.exec_driver_sql(f"PRAGMA max_page_count = {pages}"))
+        with pytest.raises(DiskFull, match="Everything saved before is safe"):
+            fill(small)
+    assert horses.get(sqlite, first.id) == first
+    with reading(sqlite) as connection:
+        assert connection.exec_driver_sql("PRAGMA integrity_check").scalar() == "ok"
+    a_horse(sqlite)
+
+
+def test_a_postgres_that_is_held_says_so(empty_postgres: Barn, postgres: str, tmp_path: Path) -> None:
+    horse = a_horse(empty_postgres)
+    with open_barn(tmp_path / "b", postgres, wait_s=0.05) as second, writing(empty_postgres) as connection:
+        connection.execute(text("SELECT 1 FROM horses FOR UPDATE"))
+        with pytest.raises(StoreBusy, match="Do it again"):
+            horses.delete(second, horse.id)
+    assert horses.every(empty_postgres) == (horse,)
+
+
+@pytest.mark.usefixtures("empty_postgres")
+def test_a_postgres_that_may_only_be_read_says_so(postgres: str, tmp_path: Path) -> None:
+    with open_barn(tmp_path / "b", f"{postgres}&options=-c default_transaction_read_only=on") as barn:
+        assert horses.every(barn) == ()
+        with pytest.raises(StoreError, match="may only be read"):
+            a_horse(barn)
+
+
+@pytest.mark.parametrize(
+    ("url", "says"),
+    [
+        ("postgresql://nobody@/none?host=/nowhere", "could not be used"),
+        ("not an address", "expected a database's address"),
+        ("oracle://x/y", "cannot be spoken with"),
+    ],
+)
+def test_a_database_that_is_not_there_says_so(tmp_path: Path, url: str, says: str) -> None:
+    with pytest.raises(StoreError, match=says):
+        open_barn(tmp_path, url)
+
+
+def test_a_damaged_record_says_so(home: Path) -> None:
+    (home / "barn.sqlite3").write_bytes(b"no database at all" * 100)
+    with pytest.raises(StoreError, match="Restore the newest backup into a new folder"):
+        open_barn(home)
+
+
+def test_a_folder_that_cannot_be_made_says_so(tmp_path: Path) -> None:
+    (tmp_path / "file").write_text("")
+    with pytest.raises(StoreError, match="could not be used"):
+        open_barn(tmp_path / "file" / "barn")
+
+
+def test_text_that_cannot_be_written_down_is_refused(barn: Barn) -> None:
+    with pytest.raises(StoreError, match=r"can be written down|could not be used"):
+        a_horse(barn, "half a letter \ud800")
+    assert horses.every(barn) == ()

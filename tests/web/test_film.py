@@ -1,0 +1,120 @@
+"""What the film page asks for, without a browser."""
+
+from datetime import date
+from pathlib import Path
+from shutil import copyfile
+from typing import TYPE_CHECKING, Any
+
+import pytest
+
+from evenfall.contacts import Contacts, parse_contacts
+from evenfall.store import Barn, clips, horses, outings, readings
+from evenfall.store.records import HorseFields, OutingFields
+from tests.making import regular
+
+if TYPE_CHECKING:
+    from fastapi.testclient import TestClient
+
+
+@pytest.fixture
+def clip_id(barn: Barn, film: Path) -> int:
+    part = copyfile(film, barn.home / "film.part")
+    horse = horses.add(barn, HorseFields(name="Biscuit", goal="fox trot"))
+    outing = outings.add(barn, OutingFields(horse_id=horse.id, on_date=date(2026, 5, 1)))
+    return clips.keep(barn, part, name="Übung & more.mp4", outing_id=outing.id)[0].id
+
+
+def acts(contacts: Contacts) -> dict[str, Any]:
+    return {
+        "acts": [
+            {"op": f"o{n}", "act": "add", "id": f"m{n}", "limb": m.limb.value, "event": m.event.value, "time_s": m.time_s}
+            for n, m in enumerate(contacts)
+        ]
+    }  # fmt: skip
+
+
+def test_the_page_names_horse_day_and_film(client: "TestClient", clip_id: int) -> None:
+    page = client.get(f"/film/{clip_id}").text
+    assert "Biscuit" in page
+    assert "2026-05-01" in page
+    assert "Übung &amp; more.mp4" in page
+
+
+def test_a_film_that_is_not_there_is_a_404_in_plain_words(client: "TestClient") -> None:
+    for address in ("/film/99", "/api/clips/99", "/api/clips/99/marks", "/api/clips/99/reading"):
+        assert client.get(address).status_code == 404
+    assert client.get("/api/clips/99").json()["error"]["code"] == "not_found"
+
+
+def test_a_clip_says_what_a_page_must_know(client: "TestClient", clip_id: int) -> None:
+    data = client.get(f"/api/clips/{clip_id}").json()
+    assert (data["horse"]["name"], data["film"], data["others"], data["jobs"]) == ("Biscuit", None, [], [])
+
+
+def test_marks_posted_come_back_with_a_revision_and_as_a_file(client: "TestClient", clip_id: int) -> None:
+    marks = regular(n=7)
+    answer = client.post(f"/api/clips/{clip_id}/marks", json=acts(marks)).json()
+    assert (answer["revision"], len(answer["marks"])) == (1, len(marks))
+    file = client.get(f"/api/clips/{clip_id}/marks.csv")
+    assert file.headers["content-disposition"] == 'attachment; filename="-bung---more.contacts.csv"'
+    read = parse_contacts(file.content)
+    assert [mark.limb for mark in read] == [mark.limb for mark in marks]
+
+
+def test_posting_the_same_acts_twice_changes_nothing(client: "TestClient", clip_id: int) -> None:
+    body = acts(regular(n=3))
+    once = client.post(f"/api/clips/{clip_id}/marks", json=body).json()
+    assert client.post(f"/api/clips/{clip_id}/marks", json=body).json() == once
+
+
+@pytest.mark.parametrize("change", [
+    {"limb": "XX"}, {"act": "sing"}, {"time_s": "soon"}, {"id": ""}, {"op": "x" * 65}, {"limb": None},
+])  # fmt: skip
+def test_acts_that_are_none_are_refused_and_nothing_is_kept(
+    client: "TestClient", clip_id: int, change: dict[str, Any]
+) -> None:
+    good, bad = acts(regular(n=1))["acts"][:2]
+    answer = client.post(f"/api/clips/{clip_id}/marks", json={"acts": [good, {**bad, **change}]})
+    assert 400 <= answer.status_code < 500
+    assert answer.json()["error"]["message"]
+    assert client.get(f"/api/clips/{clip_id}/marks").json()["marks"] == []
+
+
+def test_the_answer_comes_without_charts_where_words_are_enough(client: "TestClient", clip_id: int) -> None:
+    client.post(f"/api/clips/{clip_id}/marks", json=acts(regular(n=7, lateral_pct=35)))
+    words = client.get(f"/api/clips/{clip_id}/reading?drawn=no").json()
+    drawn = client.get(f"/api/clips/{clip_id}/reading?narrow=yes").json()
+    assert words["charts"] == {}
+    assert set(drawn["charts"]) == {"beat_line", "stride_clock", "footfall_bars"}
+    assert {**drawn, "charts": {}} == words
+
+
+def test_too_little_evidence_is_an_answer(client: "TestClient", clip_id: int) -> None:
+    client.post(f"/api/clips/{clip_id}/marks", json=acts(Contacts(regular().marks[:3])))
+    answer = client.get(f"/api/clips/{clip_id}/reading")
+    assert answer.status_code == 200
+    assert answer.json()["sentence"].startswith("Too little evidence")
+
+
+def test_what_the_machine_saw_is_empty_before_it_looked(client: "TestClient", clip_id: int) -> None:
+    assert client.get(f"/api/clips/{clip_id}/ground").json() == {"charts": {}, "tables": {}, "sentence": ""}
+    assert client.get(f"/api/clips/{clip_id}/steadying").json() is None
+
+
+def test_clicks_are_kept_summed_and_dropped(client: "TestClient", clip_id: int) -> None:
+    points = {"poll": [10, 10], "nose": [20, 20], "picture": 3}
+    kept = client.post(f"/api/clips/{clip_id}/measures", json={"kind": "head", "points": points}).json()
+    (measure,) = kept["measures"]
+    assert measure["says"] == "45°"
+    gone = client.delete(f"/api/clips/{clip_id}/measures/{measure['id']}").json()
+    assert gone["measures"] == []
+    wrong = client.post(f"/api/clips/{clip_id}/measures", json={"kind": "head", "points": {"poll": [1, 1]}})
+    assert wrong.status_code == 422
+    assert "nose" in wrong.json()["error"]["message"]
+
+
+def test_machine_marks_to_check_are_named(client: "TestClient", barn: Barn, clip_id: int) -> None:
+    readings.save_machine(barn, clip_id, regular(n=2), method="t", version="1", settings={})
+    data = client.get(f"/api/clips/{clip_id}/marks").json()
+    assert {mark["by"] for mark in data["marks"]} == {"machine"}
+    assert data["check"] == []
