@@ -1,9 +1,11 @@
 """Fixtures that many tests share."""
 
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 
+from tests.cluster import cluster
 from tests.making import even_ticks, regular, write_contacts, write_film
 
 SHARED = Path(__file__).parents[2] / "shared"
@@ -29,3 +31,10 @@ def contacts_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """Eight strides of a fox trot that fit the plain film."""
     marks = regular(lateral_pct=35, duty_fore_pct=54, duty_hind_pct=54)
     return write_contacts(tmp_path_factory.mktemp("contacts") / "fox_trot.csv", marks)
+
+
+@pytest.fixture(scope="session")
+def postgres() -> Iterator[str]:
+    """The address of a PostgreSQL that lives as long as the run."""
+    with cluster() as address:
+        yield address

@@ -18,6 +18,7 @@ import time
 from collections.abc import Callable, Iterator
 from contextlib import ExitStack, contextmanager, nullcontext, suppress
 from dataclasses import dataclass
+from datetime import UTC, datetime
 from pathlib import Path
 from types import FrameType
 
@@ -25,9 +26,9 @@ import uvicorn
 from fastapi import FastAPI
 
 from evenfall.errors import EvenfallError, WrongSetting
-from evenfall.flow.intake import drop_abandoned
+from evenfall.flow.tidying import tidy
 from evenfall.flow.watching import Watcher
-from evenfall.jobs import Runner, executor_for, film_in
+from evenfall.jobs import Runner, executor_for, film_in, take_up
 from evenfall.store import Barn, open_barn, settings
 from evenfall.web.app import create_app
 from evenfall.web.security import outward_address
@@ -38,6 +39,7 @@ LOG = logging.getLogger(__name__)
 
 LOOPBACK = "127.0.0.1"
 SCAN_S = 3.0
+TIDY_S = 24 * 3600.0
 LEAVE_S = 3
 
 
@@ -85,6 +87,7 @@ def serve(chosen: ServeSettings, *, tell: Callable[[str], None]) -> None:
     with ExitStack() as opened:
         barn = opened.enter_context(open_barn(chosen.home, chosen.database))
         sockets = [opened.enter_context(each) for each in _listeners(chosen)]
+        take_up(barn)
         runner = Runner(barn, executor=executor_for(chosen.dask))
         app = create_app(barn, runner=runner)
         app.state.port = sockets[0].getsockname()[1]
@@ -148,10 +151,12 @@ def _watching(barn: Barn, runner: Runner) -> Iterator[None]:
 
 
 def _watch(barn: Barn, runner: Runner, over: threading.Event) -> None:
-    drop_abandoned(barn, now=time.time())
-    watcher = Watcher(barn)
+    watcher, tidied_s = Watcher(barn), float("-inf")
     while not over.wait(SCAN_S):
         try:
+            if time.monotonic() - tidied_s > TIDY_S:
+                tidied_s = time.monotonic()
+                tidy(barn, now=datetime.now(UTC))
             folder = settings.get(barn).watch_folder
             for clip in watcher.scan(Path(folder).expanduser()) if folder else ():
                 film_in(barn, clip)

@@ -41,7 +41,7 @@ class Finder:
 @pytest.fixture
 def finder(monkeypatch: pytest.MonkeyPatch) -> Finder:
     finder = Finder(strides=8)
-    monkeypatch.setattr("evenfall.flow.find_feet", finder)
+    monkeypatch.setattr("evenfall.flow.films.find_feet", finder)
     return finder
 
 

@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from evenfall import flow
+from evenfall.flow import films
 from evenfall.cli.app import run
 from evenfall.cli.context import Context, Status
 from evenfall.contacts.film import FilmFeet
@@ -20,7 +20,7 @@ def told(*arguments: object) -> tuple[int, str]:
 
 def with_feet(monkeypatch: pytest.MonkeyPatch, feet: FilmFeet) -> None:
     """Put made-up feet in the place of what a search of the film would find."""
-    monkeypatch.setattr(flow, "find_feet", lambda *_, **__: feet)
+    monkeypatch.setattr(films, "find_feet", lambda *_, **__: feet)
 
 
 @pytest.mark.parametrize("flags", [["--feet"], ["--feet", "--narrow"], []], ids=" ".join)

@@ -319,7 +319,7 @@ def test_stopping_is_clean(film: Path, contacts_file: Path, monkeypatch: pytest.
     def interrupted(*_: object, **__: object) -> None:
         raise KeyboardInterrupt
 
-    monkeypatch.setattr("evenfall.flow.open_clip", interrupted)
+    monkeypatch.setattr("evenfall.flow.films.open_clip", interrupted)
     told = Told("read", film, "--contacts", contacts_file)
     assert told.status == Status.CANCELLED
     assert told.err == "Stopped. Nothing half-made is left behind.\n"

@@ -56,6 +56,11 @@ def test_a_rejection_outlives_a_new_reading_that_names_its_marks_anew() -> None:
     assert names(merge_marks([machine_mark("new", 1.01), machine_mark("n", 1.6)], [rejected])) == ["n"]
 
 
+def test_an_earlier_mark_that_nobody_spoke_of_is_not_heeded() -> None:
+    person, earlier = [own_mark("p", 3.0)], [machine_mark("gone", 1.0)]
+    assert names(merge_marks([machine_mark("new", 1.01)], person, earlier=earlier)) == ["p", "new"]
+
+
 @pytest.mark.parametrize(("event", "limb", "stays"), [
     (Event.ON, Limb.LF, False),
     (Event.OFF, Limb.LF, True),

@@ -84,6 +84,19 @@ def test_a_contact_that_a_person_looked_at_is_not_counted_again(barn: Barn) -> N
     assert only(barn).due[0].act == "Check 2 contacts"
 
 
+def test_a_contact_given_another_foot_is_not_counted_again_when_the_machine_reads_anew(barn: Barn) -> None:
+    clip = answered(barn, horse(barn), days_ago=1, phase=25)
+    machine_read(barn, clip, doubtful=3)
+    machine = readings.machine(barn, clip.id)
+    assert machine is not None
+    first = next(row for row in marks.of(barn, machine.id) if row.confidence < 0.9)
+    limb = "RF" if first.limb == "LH" else "LH"
+    act = Act(op="1", act="add", id="mine", limb=limb, stands_for=first.id)
+    marks.act(barn, readings.person(barn, clip.id).id, [act], by="")
+    machine_read(barn, clip, doubtful=3)
+    assert only(barn).due[0].act == "Check 2 contacts"
+
+
 def test_work_that_goes_on_is_told_and_asks_for_nothing(barn: Barn) -> None:
     clip = filmed(barn, horse(barn), days_ago=1)
     jobs.add(barn, clip.id, "read")
@@ -284,7 +297,7 @@ def test_the_page_of_a_horse_tells_all_its_films(barn: Barn) -> None:
         "not marked yet",
         "31.0 % (30.0 to 32.0), 8 strides",
     ]
-    assert page.tables["way"].rows == (("2026-05-11", "31.0 % (30.0 to 32.0)", "8"),)
+    assert page.tables["way"].rows == (("11 May 2026", "31.0 % (30.0 to 32.0)", "8"),)
     assert first.id != second.id
 
 

@@ -1,5 +1,6 @@
 import json
 from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import numpy as np
@@ -8,6 +9,7 @@ import pytest
 from evenfall.clip import open_clip
 from evenfall.errors import Cancelled, ClipError, NotFound
 from evenfall.flow.clips import make_proxy, proxy_path, read_clip, steadying, times
+from evenfall.flow.films import write_whole
 from evenfall.store import Barn, clips, marks, open_barn, readings
 from evenfall.synth.numbered import varying_ticks, write_numbered
 from tests.contacts.film.films import short_grass
@@ -156,3 +158,14 @@ def test_reading_that_is_stopped_leaves_nothing(barn: Barn, numbered: Path) -> N
         read_clip(barn, record.id, stop)
     assert readings.machine(barn, record.id) is None
     assert list(clips.derived(barn, record).iterdir()) == []
+
+
+def test_a_derived_file_written_by_two_pages_at_once_is_whole(tmp_path: Path) -> None:
+    def write(number: int) -> None:
+        write_whole(tmp_path / "times.json", bytes([number]) * 200_000)
+
+    with ThreadPoolExecutor(4) as pool:
+        list(pool.map(write, range(200)))
+    kept_bytes = (tmp_path / "times.json").read_bytes()
+    assert (len(set(kept_bytes)), len(kept_bytes)) == (1, 200_000)
+    assert [path.name for path in tmp_path.iterdir()] == ["times.json"]

@@ -102,3 +102,21 @@ def test_a_new_horse_is_made_with_its_outing(barn: Barn) -> None:
     outing = intake.outing_for(barn, None, " Biscuit ", date(2026, 5, 3))
     assert (horses.get(barn, outing.horse_id).name, outing.on_date) == ("Biscuit", date(2026, 5, 3))
     assert intake.recent_outings(barn) == (intake.OutingName(outing.id, "Biscuit", date(2026, 5, 3)),)
+
+
+def test_a_film_finished_twice_at_once_is_kept_and_not_refused(
+    barn: Barn, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The first finish takes the file away while the second looks at it."""
+    bytes_ = write_film(tmp_path / "a.mp4", even_ticks(10)).read_bytes()
+    upload = intake.begin(barn, arriving(len(bytes_), horses.add(barn, HorseFields(name="Juniper")).id))
+    uploads.append(barn, upload.id, 0, bytes_)
+    look = intake.check_film_opens
+
+    def late(path: Path, name: str) -> None:
+        uploads.finish(barn, upload.id)
+        look(path, name)
+
+    monkeypatch.setattr(intake, "check_film_opens", late)
+    clip, _ = intake.finish(barn, upload.id)
+    assert clips.get(barn, clip.id) == clip

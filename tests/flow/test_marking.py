@@ -7,14 +7,17 @@ from dataclasses import replace
 from datetime import date
 from pathlib import Path
 from shutil import copyfile
+from typing import Any
 
 import pytest
 
 from evenfall.cli.app import run
 from evenfall.cli.context import Context
+from evenfall.clip import Clip
 from evenfall.contacts import Contact, Contacts, Event, Limb
 from evenfall.contacts.film import INFERRED
 from evenfall.flow import marking
+from evenfall.reading import Reading, ReadSettings
 from evenfall.store import Barn, clips, horses, open_barn, outings, readings, results
 from evenfall.store.marks import Act
 from evenfall.store.records import HorseFields, OutingFields
@@ -140,6 +143,34 @@ def test_reading_by_machine_again_leaves_a_persons_marks_as_they_were(barn: Barn
     own = [mark for mark in marking.marks_data(barn, clip_id)["marks"] if mark["by"] == "person"]
     assert sorted(mark["id"] for mark in own) == sorted(f"p{number}" for number in range(len(marks)))
     assert {mark["by"] for mark in marking.marks_data(barn, clip_id)["marks"]} == {"person"}
+
+
+@pytest.mark.parametrize("told", [{"limb": "RH"}, {"time_s": 4.0}], ids=["another foot", "a far time"])
+def test_a_corrected_mark_does_not_come_back_when_the_machine_reads_anew(
+    barn: Barn, clip_id: int, told: dict[str, Any]
+) -> None:
+    read_by_machine(barn, clip_id, Contacts([Contact(Limb.LH, Event.ON, 1.0, 0.01, "film", 0.95)]))
+    (wrong,) = marking.marks_data(barn, clip_id)["marks"]
+    marking.act(barn, clip_id, [Act(op="a", act="add", id="p", stands_for=wrong["id"], **told)], "test")
+    read_by_machine(barn, clip_id, Contacts([Contact(Limb.LH, Event.ON, 1.01, 0.01, "film", 0.95)]))
+    assert [mark["id"] for mark in marking.marks_data(barn, clip_id)["marks"]] == ["p"]
+
+
+def test_a_result_never_passes_for_one_of_marks_made_while_it_was_reckoned(
+    barn: Barn, clip_id: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    read = marking.read_marked
+
+    def interrupted(clip: Clip, contacts: Contacts, chosen: ReadSettings) -> Reading:
+        marking.act(barn, clip_id, adds([Contact(Limb.LF, Event.ON, 5.0)], 700), "another")
+        return read(clip, contacts, chosen)
+
+    marking.act(barn, clip_id, adds(on_pictures(regular(lateral_pct=35))), "test")
+    monkeypatch.setattr(marking, "read_marked", interrupted)
+    marking.refresh(barn, clip_id)
+    kept = results.of_clip(barn, clip_id)
+    assert kept is not None
+    assert (kept.revision, readings.person(barn, clip_id).revision) == (1, 2)
 
 
 def test_machine_marks_corrected_by_a_person_read_as_the_command_line_reads_them(

@@ -1,11 +1,14 @@
 """A folder that films are put into."""
 
 import logging
+import os
 from collections.abc import Iterator
+from datetime import date
 from pathlib import Path
 
 import pytest
 
+from evenfall.errors import StoreBusy
 from evenfall.flow.watching import UNSORTED, Watcher
 from evenfall.store import Barn, clips, horses, open_barn, outings
 from evenfall.store.records import HorseFields
@@ -94,3 +97,40 @@ def test_what_is_no_film_is_left_alone_and_said(
 
 def test_a_folder_that_is_not_there_is_no_harm(barn: Barn, tmp_path: Path) -> None:
     assert Watcher(barn).scan(tmp_path / "no") == []
+
+
+def test_what_is_made_of_films_in_the_barns_own_folder_is_not_taken_in(barn: Barn, folder: Path) -> None:
+    put(folder, "ride.mp4")
+    watcher = Watcher(barn)
+    (clip,) = watcher.scan(folder) + watcher.scan(folder)
+    put(clips.derived(barn, clips.get(barn, clip)), "proxy.mp4", pictures=20)
+    assert watcher.scan(barn.home.parent) + watcher.scan(barn.home.parent) == []
+
+
+def test_a_film_that_a_link_in_the_folder_points_at_is_left_alone(
+    barn: Barn, folder: Path, tmp_path: Path
+) -> None:
+    (folder / "link.mp4").symlink_to(put(tmp_path, "private.mp4"))
+    watcher = Watcher(barn)
+    assert watcher.scan(folder) + watcher.scan(folder) == []
+
+
+def test_a_film_that_could_not_be_kept_is_tried_again(
+    barn: Barn, folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def busy(*_: object, **__: object) -> None:
+        raise StoreBusy
+
+    put(folder, "ride.mp4")
+    watcher = Watcher(barn)
+    with monkeypatch.context() as held:
+        held.setattr("evenfall.store.clips.keep", busy)
+        assert watcher.scan(folder) + watcher.scan(folder) == []
+    assert len(watcher.scan(folder)) == 1
+
+
+def test_a_film_of_a_day_to_come_is_todays(barn: Barn, folder: Path) -> None:
+    os.utime(put(folder, "ride.mp4"), (1e11, 1e11))
+    watcher = Watcher(barn)
+    (clip,) = watcher.scan(folder) + watcher.scan(folder)
+    assert outings.get(barn, clips.get(barn, clip).outing_id).on_date == date.today()

@@ -1,13 +1,23 @@
 """Works done by processes of their own."""
 
+import errno
 import multiprocessing
+from collections.abc import Callable
+from concurrent.futures import Future, ThreadPoolExecutor
+from datetime import UTC, datetime
 from pathlib import Path
+from typing import ParamSpec, TypeVar
+
+import pytest
 
 from evenfall.flow.clips import proxy_path
 from evenfall.jobs import Runner, film_in
 from evenfall.store import Barn, clips, jobs
 from tests.flow.keeping import kept
 from tests.jobs.waiting import assert_whole, film_brought_in, is_over, job_of, to_be_prepared, until
+
+P = ParamSpec("P")
+T = TypeVar("T")
 
 
 def test_films_are_prepared_and_read_and_a_bad_one_holds_up_nobody(barn: Barn, tmp_path: Path) -> None:
@@ -75,3 +85,25 @@ def test_a_film_that_always_brings_its_worker_down_is_given_up_and_the_rest_is_d
 def _is_at_work(barn: Barn, job_id: int, tries: int) -> bool:
     job = jobs.get(barn, job_id)
     return (job.state, job.tries) == ("running", tries) and job.progress > 0
+
+
+def test_a_runner_that_cannot_begin_a_work_goes_on_with_the_next(
+    barn: Barn, tmp_path: Path, caplog: pytest.LogCaptureFixture
+) -> None:
+    class Unwilling(ThreadPoolExecutor):
+        refused = False
+
+        def submit(self, fn: Callable[P, T], /, *args: P.args, **kwargs: P.kwargs) -> Future[T]:
+            if not self.refused:
+                self.refused = True
+                raise OSError(errno.ENOMEM, "Cannot allocate memory")
+            return super().submit(fn, *args, **kwargs)
+
+    film_brought_in(barn, tmp_path, "ride.mp4")
+    with Runner(barn, executor=Unwilling(1), lease_s=2.0):
+        until(lambda: is_over(barn))
+    assert [job.state for job in jobs.changed_since(barn, datetime.min.replace(tzinfo=UTC))] == [
+        "done",
+        "done",
+    ]
+    assert "could not be begun" in caplog.text

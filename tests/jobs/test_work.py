@@ -8,7 +8,8 @@ from evenfall.clip import Progress
 from evenfall.flow.clips import proxy_path
 from evenfall.jobs import film_in, work
 from evenfall.jobs.work import Task, do
-from evenfall.store import Barn, clips, jobs
+from evenfall.store import Barn, clips, jobs, outings, readings, results
+from evenfall.store import bin as barn_bin
 from evenfall.store.records import ClipRecord
 from tests.jobs.waiting import every_job, film_brought_in, job_of
 
@@ -66,14 +67,30 @@ def test_a_work_whose_job_another_has_taken_leaves_it_alone(barn: Barn) -> None:
     assert not proxy_path(barn, record).exists()
 
 
-def test_a_work_whose_film_is_in_the_bin_says_so(barn: Barn) -> None:
+def test_a_work_whose_film_goes_into_the_bin_waits_until_it_comes_out(barn: Barn) -> None:
     record = bring_in(barn)
     task = claimed(barn)
     clips.delete(barn, record.id)
     do(task)
-    job = jobs.get(barn, task.job_id)
-    assert job.state == "failed"
-    assert "bin" in job.message
+    assert jobs.get(barn, task.job_id).state == "waiting"
+    assert jobs.claim(barn, "tester") is None
+    assert jobs.live(barn) == ()
+    barn_bin.restore(barn, "clips", record.id)
+    do(claimed(barn))
+    assert clips.get(barn, record.id).state == "ready"
+
+
+def test_a_film_read_while_its_outing_went_into_the_bin_has_its_answer_once_it_is_out(barn: Barn) -> None:
+    record = bring_in(barn)
+    do(claimed(barn))
+    task = claimed(barn)
+    outings.delete(barn, record.outing_id)
+    do(task)
+    assert results.of_clip(barn, record.id) is None
+    barn_bin.restore(barn, "outings", record.outing_id)
+    do(claimed(barn))
+    assert results.of_clip(barn, record.id) is not None
+    assert len(readings.of_clip(barn, record.id)) == 2  # the machine's, once, and the person's
 
 
 def test_a_mistake_in_the_program_fails_the_job_and_says_what_to_do(

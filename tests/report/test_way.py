@@ -81,8 +81,8 @@ def test_what_lies_past_pace_and_trot_is_inside_the_picture() -> None:
 
 
 def test_tables_have_the_newest_film_first() -> None:
-    assert way_table(outcomes()).rows[0] == ("2026-03-19", "38.0 % (36.0 to 40.0)", "9")
-    assert side_table(outcomes()).rows[0] == ("2026-03-19", "41.0 % (39.0 to 43.0)", "unknown")
+    assert way_table(outcomes()).rows[0] == ("19 March 2026", "38.0 % (36.0 to 40.0)", "9")
+    assert side_table(outcomes()).rows[0] == ("19 March 2026", "41.0 % (39.0 to 43.0)", "unknown")
     assert speed_table(outcomes()).rows[0][1:3] == ("100 /min", "unknown")
 
 

@@ -1,12 +1,7 @@
-"""A barn on each database: SQLite in a folder, and a PostgreSQL of this run's own."""
+"""A barn on each database: SQLite in a folder, and the run's own PostgreSQL."""
 
-import os
-import pwd
 import shutil
 import sqlite3
-import subprocess
-import tempfile
-import time
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
@@ -22,51 +17,6 @@ COUNTED_ANEW = [
     for table in metadata.tables.values()
     if table.dialect_options["sqlite"]["autoincrement"]
 ]
-BINARIES = sorted(Path("/usr/lib/postgresql").glob("*/bin"))
-
-
-@pytest.fixture(scope="session")
-def postgres() -> Iterator[str]:
-    """The address of a PostgreSQL that lives as long as the run."""
-    if not BINARIES:
-        pytest.skip(
-            "no PostgreSQL here: /usr/lib/postgresql/*/bin is absent (Debian: apt install postgresql)"
-        )
-    folder = Path(tempfile.mkdtemp(prefix="pg"))
-    user = "postgres" if os.geteuid() == 0 else pwd.getpwuid(os.geteuid()).pw_name
-    if os.geteuid() == 0:
-        shutil.chown(folder, user)
-    running = _start(folder, user)
-    try:
-        yield f"postgresql://{user}@/postgres?host={folder}"
-    finally:
-        running.terminate()
-        running.wait(30)
-        shutil.rmtree(folder)
-
-
-def _start(folder: Path, user: str) -> subprocess.Popen[bytes]:
-    as_user = {"user": user, "cwd": folder} if os.geteuid() == 0 else {"cwd": folder}
-    quiet = {"stdout": subprocess.DEVNULL, "stderr": subprocess.DEVNULL}
-    made = [BINARIES[-1] / "initdb", "-D", folder / "data", "-A", "trust", "-U", user, "-N", "-E", "UTF8"]
-    subprocess.run(made, check=True, **as_user, **quiet)  # type: ignore[call-overload]
-    unsafe = [part for name in ("fsync", "full_page_writes") for part in ("-c", f"{name}=off")]
-    served = [
-        BINARIES[-1] / "postgres",
-        "-D",
-        folder / "data",
-        "-k",
-        folder,
-        "-c",
-        "listen_addresses=",
-        *unsafe,
-    ]
-    running = subprocess.Popen(served, **as_user, **quiet)  # type: ignore[call-overload]
-    ready = [str(BINARIES[-1] / "pg_isready"), "-h", str(folder), "-q"]
-    while subprocess.run(ready, check=False).returncode:
-        assert running.poll() is None, "PostgreSQL did not start"
-        time.sleep(0.05)
-    return running  # type: ignore[no-any-return]
 
 
 @pytest.fixture(scope="session")

@@ -187,6 +187,13 @@ def test_a_list_that_is_newer_or_leads_elsewhere_is_refused(
     assert not (tmp_path / "new").exists()
 
 
+def test_a_backup_that_unpacks_to_more_than_it_holds_is_refused(tmp_path: Path) -> None:
+    with zipfile.ZipFile(tmp_path / "x.zip", "w", zipfile.ZIP_DEFLATED) as file:
+        file.writestr("backup.json", b" " * 10_000_000)
+    with pytest.raises(StoreError, match="packed in another way"):
+        restore(tmp_path / "x.zip", tmp_path / "new")
+
+
 def test_a_folder_in_use_is_not_restored_into(barn: Barn, packed: Path, tmp_path: Path) -> None:
     before = originals_of(barn.home)
     with pytest.raises(StoreError, match="expected an empty or a new folder"):

@@ -88,17 +88,29 @@ def test_a_full_disk_keeps_no_half_film(barn: Barn, step: str, monkeypatch: pyte
 
 
 def test_a_film_from_another_disk_is_carried_over(barn: Barn, monkeypatch: pytest.MonkeyPatch) -> None:
-    part, rename = a_film(barn), Path.replace
+    part = a_film(barn)
 
-    def apart(self: Path, to: Path) -> Path:
-        if self.parent == part.parent:
-            raise OSError(18, "Invalid cross-device link")
-        return rename(self, to)
+    def apart(self: Path, _: Path) -> None:
+        raise OSError(18, "Invalid cross-device link", self)
 
-    monkeypatch.setattr(Path, "replace", apart)
+    monkeypatch.setattr(Path, "hardlink_to", apart)
     clip, _ = clips.keep(barn, part, name="x.mp4", outing_id=an_outing(barn).id)
     assert clips.original(barn, clip).read_bytes() == b"film"
     assert [path.name for path in clips.original(barn, clip).parent.iterdir()] == [f"{clip.sha256}.mp4"]
+    assert not part.exists()
+
+
+def test_a_disk_whose_files_have_one_name_each_keeps_films_too(
+    barn: Barn, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    part = a_film(barn)
+
+    def unwilling(self: Path, _: Path) -> None:
+        raise OSError(1, "Operation not permitted", self)
+
+    monkeypatch.setattr(Path, "hardlink_to", unwilling)
+    clip, _ = clips.keep(barn, part, name="x.mp4", outing_id=an_outing(barn).id)
+    assert clips.original(barn, clip).read_bytes() == b"film"
     assert not part.exists()
 
 

@@ -4,7 +4,7 @@ from datetime import timedelta
 import pytest
 
 from evenfall.errors import NotFound, WrongSetting
-from evenfall.store import Barn, jobs
+from evenfall.store import Barn, clips, jobs
 from evenfall.store.engine import now
 from tests.store.keeping import a_clip
 
@@ -30,6 +30,16 @@ def test_the_same_work_waits_once(barn: Barn) -> None:
     assert len(added) == len(jobs.live(barn)) == 1
     jobs.claim(barn, "w")
     assert jobs.add(barn, clip.id, "read").id in added
+
+
+def test_films_that_wait_without_any_work_are_known(barn: Barn) -> None:
+    forgotten, begun, stopped, seen = (a_clip(barn, b"%d" % n) for n in range(4))
+    jobs.add(barn, begun.id, "proxy")
+    jobs.cancel(barn, jobs.add(barn, stopped.id, "proxy").id)
+    clips.ready(barn, seen.id)
+    assert jobs.unasked(barn) == (forgotten.id,)
+    assert [job.kind for job in jobs.add_each(barn, forgotten.id, "proxy", "read")] == ["proxy", "read"]
+    assert jobs.unasked(barn) == ()
 
 
 def test_films_to_look_at_come_before_films_to_read(barn: Barn) -> None:

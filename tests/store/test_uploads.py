@@ -43,6 +43,28 @@ def test_finishing_again_answers_the_same(barn: Barn) -> None:
         uploads.append(barn, upload.id, 4, b"x")
 
 
+def test_a_film_whose_finishing_is_broken_off_is_still_all_here(
+    barn: Barn, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The program ends after the original has its place, and before the record of it is kept."""
+    upload = begun(barn)
+    uploads.append(barn, upload.id, 0, b"film")
+    with monkeypatch.context() as patch:
+        patch.setattr("evenfall.store.uploads._set", broken_off)
+        with pytest.raises(KeyboardInterrupt):
+            uploads.finish(barn, upload.id)
+    assert outings.every(barn)
+    assert [clips.of_outing(barn, outing.id) for outing in outings.every(barn)] == [()]
+    assert (uploads.get(barn, upload.id).offset, uploads.get(barn, upload.id).state) == (4, "open")
+    clip, known = uploads.finish(barn, upload.id)
+    assert (clips.original(barn, clip).read_bytes(), known) == (b"film", False)
+    assert list((barn.home / "incoming").iterdir()) == []
+
+
+def broken_off(*_: object, **__: object) -> None:
+    raise KeyboardInterrupt
+
+
 def test_the_same_film_begun_again_goes_on(barn: Barn) -> None:
     first = begun(barn)
     uploads.append(barn, first.id, 0, b"fi")

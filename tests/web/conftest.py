@@ -3,7 +3,6 @@
 import shutil
 import socket
 import threading
-import warnings
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -12,17 +11,12 @@ from typing import Any
 import pytest
 import uvicorn
 from fastapi import FastAPI
+from fastapi.testclient import TestClient
 from playwright.sync_api import Browser, Page, expect, sync_playwright
 from starlette.types import ASGIApp, Receive, Scope, Send
 
 from evenfall.store import Barn, open_barn
 from evenfall.web.app import create_app
-
-with (
-    warnings.catch_warnings()
-):  # Starlette would have its client on a library that FastAPI's own does not name yet
-    warnings.simplefilter("ignore", UserWarning)
-    from fastapi.testclient import TestClient
 
 PATIENCE_MS = 30_000
 """How long a browser test waits for what should come at once, on a machine with much else to do."""

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 import pytest
 
 from evenfall.contacts import Contacts, parse_contacts
-from evenfall.store import Barn, clips, horses, outings, readings
+from evenfall.store import Barn, clips, edits, horses, measures, outings, readings, results
 from evenfall.store.records import HorseFields, OutingFields
 from tests.making import regular
 
@@ -118,3 +118,18 @@ def test_machine_marks_to_check_are_named(client: "TestClient", barn: Barn, clip
     data = client.get(f"/api/clips/{clip_id}/marks").json()
     assert {mark["by"] for mark in data["marks"]} == {"machine"}
     assert data["check"] == []
+
+
+def test_marks_have_their_result_even_if_the_page_does_not_stay_to_ask(
+    client: "TestClient", barn: Barn, clip_id: int
+) -> None:
+    client.post(f"/api/clips/{clip_id}/marks", json=acts(regular(n=7, lateral_pct=35)))
+    kept = results.of_clip(barn, clip_id)
+    assert kept is not None
+    assert (kept.revision, kept.too_little) == (1, "")
+
+
+def test_taking_a_measure_away_says_who_did(client: "TestClient", barn: Barn, clip_id: int) -> None:
+    made = measures.add(barn, clip_id, "head", {"poll": [1, 1], "nose": [5, 5]})
+    client.delete(f"/api/clips/{clip_id}/measures/{made.id}")
+    assert edits.recent(barn, 1)[0].device == "this computer"

@@ -1,13 +1,18 @@
+import asyncio
 from datetime import date, timedelta
+from typing import NoReturn
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe  # type: ignore[import-untyped]
 from fastapi.testclient import TestClient
 from playwright.sync_api import Page, expect
 
+from evenfall.errors import StoreBusy
 from evenfall.flow.forms import PRECHECK
 from evenfall.store import Barn, horses, outings, settings
-from evenfall.store.records import BarnSettings
+from evenfall.store.records import BarnSettings, OutingFields
+from evenfall.web import horses as web_horses
+from evenfall.web import outings as web_outings
 from tests.flow import riding
 
 SERIOUS = ("serious", "critical")
@@ -187,3 +192,25 @@ def test_a_horse_can_be_written_down_by_keyboard_alone(page: Page, barn: Barn) -
     page.keyboard.press("Enter")
     expect(page.get_by_role("heading", name="Juniper")).to_be_visible()
     assert [each.name for each in horses.every(barn)] == ["Juniper"]
+
+
+@pytest.mark.parametrize("named", ["add_horse", "change_horse", "add_outing", "change_outing"])
+def test_a_form_that_waits_for_the_record_holds_up_no_other_page(
+    client: TestClient, barn: Barn, monkeypatch: pytest.MonkeyPatch, named: str
+) -> None:
+    """Only the loop that serves every page must never wait; a route of its own thread may."""
+    room = web_horses if "horse" in named else web_outings
+
+    def seen(*_: object, **__: object) -> NoReturn:
+        with pytest.raises(RuntimeError, match="no running event loop"):
+            asyncio.get_running_loop()
+        raise StoreBusy
+
+    horse = riding.horse(barn)
+    outing = outings.add(barn, OutingFields(horse.id, date.today()))
+    paths = {
+        "add_horse": "/horses/new", "change_horse": f"/horses/{horse.id}/edit",
+        "add_outing": f"/outings/new?horse={horse.id}", "change_outing": f"/outings/{outing.id}/edit",
+    }  # fmt: skip
+    monkeypatch.setattr(room, "horse_form" if "horse" in named else "outing_form", seen)
+    assert client.post(paths[named], data={"name": "x"}).status_code == 503

@@ -1,5 +1,6 @@
 """The door: who may ask what, and what a page may load."""
 
+import asyncio
 import re
 
 import pytest
@@ -8,6 +9,7 @@ from fastapi.testclient import TestClient
 
 from evenfall.store import Barn, devices, horses, settings
 from evenfall.store.records import BarnSettings, HorseFields
+from evenfall.web import security
 from evenfall.web.pages import IMPORT_MAP
 from evenfall.web.security import BODY, COOKIE
 
@@ -95,6 +97,28 @@ def test_another_sites_page_gets_nothing_done(app: FastAPI, barn: Barn, told: di
     with TestClient(app, base_url="http://localhost", client=("127.0.0.1", 5)) as asking:
         assert asking.post("/settings", data=SAVE, headers=told).status_code == 403
     assert settings.get(barn) == BarnSettings()
+
+
+@pytest.mark.parametrize("site", ["cross-site", "same-site"])
+def test_another_sites_page_gets_no_part_of_ours(client: TestClient, site: str) -> None:
+    told = {"sec-fetch-site": site, "sec-fetch-mode": "no-cors"}
+    assert client.get("/api/jobs", headers=told).status_code == 403
+    followed = {"sec-fetch-site": site, "sec-fetch-mode": "navigate"}
+    assert client.get("/add", headers=followed).status_code == 200
+
+
+def test_asking_for_this_machines_names_holds_up_nobody(
+    client: TestClient, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A network's names may take seconds to come."""
+
+    def asked() -> set[str]:
+        with pytest.raises(RuntimeError, match="no running event loop"):
+            asyncio.get_running_loop()
+        return {"barn-laptop"}
+
+    monkeypatch.setattr(security, "machine_addresses", asked)
+    assert client.get("/healthz", headers={"host": "barn-laptop"}).status_code == 200
 
 
 def test_our_own_page_gets_it_done(client: TestClient, barn: Barn) -> None:

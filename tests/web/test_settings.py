@@ -57,3 +57,8 @@ def test_the_whole_barn_can_be_downloaded(client: TestClient, barn: Barn, tmp_pa
     (tmp_path / "got").write_bytes(answer.content)
     assert is_zipfile(tmp_path / "got")
     assert not list(barn.home.glob(".backup-*"))
+
+
+def test_a_link_on_another_sites_page_makes_no_backup(client: TestClient) -> None:
+    told = {"sec-fetch-site": "cross-site", "sec-fetch-mode": "navigate"}
+    assert client.get("/settings/backup", headers=told).status_code == 403

@@ -4,7 +4,9 @@ Conventions: times are seconds on the clip's clock. Nothing of either is changed
 
 A person's mark counts. A machine's mark that a person looked at is replaced by what the person said of it, or is
 gone if the person rejected it. A machine's mark of the same foot and event within a window of a person's mark is the
-same landing or lift-off seen twice, and gives way. The rest of the machine's marks stay.
+same landing or lift-off seen twice, and gives way. Read anew, the machine names its marks anew: one within the window
+of an earlier mark that a person spoke of is that mark again, and gives way too, even where the person said another
+foot or a far time. The rest of the machine's marks stay.
 
 The window
 ----------
@@ -73,13 +75,21 @@ class Merged:
         )
 
 
-def merge_marks(machine: Sequence[Mark], person: Sequence[Mark], *, within_s: float | None = None) -> Merged:
+def merge_marks(
+    machine: Sequence[Mark],
+    person: Sequence[Mark],
+    *,
+    earlier: Sequence[Mark] = (),
+    within_s: float | None = None,
+) -> Merged:
     """Lay a person's marks over a machine's.
 
     Parameters
     ----------
     machine, person : sequence of Mark
         Of one clip.
+    earlier : sequence of Mark
+        Marks of the machine's earlier readings, of which those that a person spoke of are heeded.
     within_s : float, optional
         How near a machine's mark must lie to a person's to give way, clip seconds; `window_s` if not given.
 
@@ -98,6 +108,7 @@ def merge_marks(machine: Sequence[Mark], person: Sequence[Mark], *, within_s: fl
     looked_at = {mark.stands_for for mark in person if mark.stands_for}
     known = {mark.id for mark in machine}
     spoken = [mark for mark in person if not (mark.rejected and mark.stands_for in known)]
+    spoken += [mark for mark in earlier if mark.id in looked_at and mark.id not in known]
     stays = [mark for mark in machine if mark.id not in looked_at and not _is_near(mark, spoken, near_s)]
     return Merged(_in_order(mark for mark in person if not mark.rejected), _in_order(stays))
 

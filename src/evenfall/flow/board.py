@@ -130,9 +130,12 @@ def asked_of(horse: Horse, barn_goal: str) -> tuple[str, tuple[float, float]]:
 
 def to_check(marks: Sequence[overview.Mark]) -> int:
     """Count the machine's doubtful marks that no person has looked at."""
-    machine = [_merged(mark) for mark in marks if not mark.person]
+    machine = [_merged(mark) for mark in marks if not (mark.person or mark.earlier)]
     person = [_merged(mark) for mark in marks if mark.person]
-    counted = {mark.id for mark in (merge_marks(machine, person).machine if person else machine)}
+    earlier = [_merged(mark) for mark in marks if mark.earlier]
+    counted = {
+        mark.id for mark in (merge_marks(machine, person, earlier=earlier).machine if person else machine)
+    }
     return sum(
         mark.id in counted and (mark.confidence < SURE or mark.source == INFERRED)
         for mark in marks

@@ -1,6 +1,7 @@
 """From a film and its contacts to an answer, and its pictures: what one film needs, without a store."""
 
 import os
+import threading
 from collections.abc import Callable
 from contextlib import suppress
 from dataclasses import dataclass, replace
@@ -272,7 +273,7 @@ def write_whole(to: Path, content: bytes) -> None:
     ------
     UnwritableOutput
     """
-    part = to.with_name(f".{to.name}.part")
+    part = to.with_name(f".{to.name}.{os.getpid()}.{threading.get_ident()}.part")
     try:
         part.write_bytes(content)
         os.replace(part, to)  # noqa: PTH105 - one step, over an existing file too

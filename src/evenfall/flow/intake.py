@@ -127,7 +127,8 @@ def finish(barn: Barn, upload_id: str) -> tuple[ClipRecord, bool]:
             check_film_opens(barn.home / "incoming" / f"{upload.id}.part", upload.name)
         except ClipError:
             uploads.cancel(barn, upload_id)
-            raise
+            if uploads.get(barn, upload_id).state != "done":  # else it was just kept, as asked twice at once
+                raise
     return uploads.finish(barn, upload_id)
 
 

@@ -8,7 +8,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import asdict, replace
 from functools import lru_cache
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
 from evenfall.clip import Clip, open_clip
 from evenfall.contacts import Contact, Contacts, Event, Limb, contacts_as_csv
@@ -53,13 +53,14 @@ def marks_data(barn: Barn, clip_id: int) -> Data:
         ``revision``, ``marks`` in order of time, ``check``: ids of the machine's marks that are doubtful and that no
         person has looked at, ``next`` or None.
     """
-    person, machine = _rows(barn, clip_id)
-    counted = {mark.id for mark in _merged(person, machine).machine}
+    laid = _rows(barn, clip_id)
+    person, machine = laid.person, laid.machine
+    counted = {mark.id for mark in _merged(laid).machine}
     looked_at = {row.stands_for for row in person}
     rows = [*((row, "person") for row in person), *((row, "machine") for row in machine)]
     shown = [(row, by) for row, by in rows if by == "person" or row.id in counted]
     return {
-        "revision": readings.person(barn, clip_id).revision,
+        "revision": laid.revision,
         "marks": [_mark_data(row, by) for row, by in sorted(shown, key=lambda each: each[0].time_s)],
         "check": [
             row.id for row in machine if row.id in counted and row.id not in looked_at and _doubtful(row)
@@ -97,10 +98,10 @@ def reading_page(barn: Barn, clip_id: int, *, narrow: bool = False, drawn: bool 
         ``sentence`` says why where there is no answer, and then nothing is drawn.
     """
     try:
-        reading = read_now(barn, clip_id)
+        reading, revision = _read(barn, clip_id)
     except ContactsError as error:
         return _unanswered(f"The marks contradict each other: {error}")
-    _save(barn, clip_id, reading)
+    _save(barn, clip_id, reading, revision)
     if reading.too_little:
         return {**_unanswered(f"Too little evidence: {reading.too_little}"), "reading": reading_data(reading)}
     charts = _charts(reading, narrow=narrow) if drawn else {}
@@ -120,10 +121,10 @@ def ground_page(barn: Barn, clip_id: int, *, narrow: bool = False) -> Data:
 def refresh(barn: Barn, clip_id: int) -> None:
     """Read the marks that count again and keep the result; contradicting marks leave the last result as it was."""
     try:
-        reading = read_now(barn, clip_id)
+        reading, revision = _read(barn, clip_id)
     except ContactsError:
         return
-    _save(barn, clip_id, reading)
+    _save(barn, clip_id, reading, revision)
 
 
 def read_now(barn: Barn, clip_id: int) -> Reading:
@@ -134,34 +135,52 @@ def read_now(barn: Barn, clip_id: int) -> Reading:
     ContactsError
         If the marks contradict each other.
     """
-    clip = clips.get(barn, clip_id)
-    person, machine = _rows(barn, clip_id)
-    counting = _as_filed(_merged(person, machine).contacts)
+    return _read(barn, clip_id)[0]
+
+
+def _read(barn: Barn, clip_id: int) -> tuple[Reading, int]:
+    """The marks that count, read, and the revision they are of."""
+    clip, laid = clips.get(barn, clip_id), _rows(barn, clip_id)
+    counting = _as_filed(_merged(laid).contacts)
     measured = counting.only(lambda mark: mark.source != INFERRED)
     opened = _opened(clips.original(barn, clip), clip.sha256, clip.capture_fps)
     reading = read_marked(opened, measured, ReadSettings(clip.capture_fps, clip.facing, _goal(barn, clip)))
-    return reading if person else _as_found(barn, clip, reading, counting)
+    return (reading if laid.person else _as_found(barn, clip, reading, counting)), laid.revision
 
 
 # marks -----------------------------------------------------------------------------------------------------
 
 
-def _rows(barn: Barn, clip_id: int) -> tuple[tuple[MarkRow, ...], tuple[MarkRow, ...]]:
-    """A person's rows and the newest machine's."""
-    machine = readings.machine(barn, clip_id)
-    return marks.of(barn, readings.person(barn, clip_id).id), _marks_of(barn, machine)
+class _Rows(NamedTuple):
+    """A person's rows and the newest machine's, and what the person spoke of in the machine's earlier readings."""
+
+    revision: int
+    person: tuple[MarkRow, ...]
+    machine: tuple[MarkRow, ...]
+    earlier: tuple[MarkRow, ...]
+
+
+def _rows(barn: Barn, clip_id: int) -> _Rows:
+    """The revision is asked first: marks made meanwhile count as newer, never newer marks as older."""
+    person, machine = readings.person(barn, clip_id), readings.machine(barn, clip_id)
+    spoken_of = marks.spoken_of(barn, person.id)
+    earlier = tuple(row for row in spoken_of if machine and row.reading_id != machine.id)
+    return _Rows(person.revision, marks.of(barn, person.id), _marks_of(barn, machine), earlier)
 
 
 def _marks_of(barn: Barn, reading: ReadingRecord | None) -> tuple[MarkRow, ...]:
     return marks.of(barn, reading.id) if reading else ()
 
 
-def _merged(person: Sequence[MarkRow], machine: Sequence[MarkRow]) -> Merged:
-    return merge_marks([_mark(row) for row in machine], [_mark(row) for row in person])
+def _merged(laid: _Rows) -> Merged:
+    machine, person, earlier = (
+        [_mark(row) for row in rows] for rows in (laid.machine, laid.person, laid.earlier)
+    )
+    return merge_marks(machine, person, earlier=earlier)
 
 
 def _counting(barn: Barn, clip_id: int) -> Contacts:
-    merged = _merged(*_rows(barn, clip_id)).contacts
+    merged = _merged(_rows(barn, clip_id)).contacts
     return merged.only(lambda mark: mark.source != INFERRED)
 
 
@@ -237,8 +256,8 @@ def _as_found(barn: Barn, clip: ClipRecord, reading: Reading, every: Contacts) -
     )
 
 
-def _save(barn: Barn, clip_id: int, reading: Reading) -> None:
-    results.save(barn, clip_id, reading_data(reading), readings.person(barn, clip_id).revision)
+def _save(barn: Barn, clip_id: int, reading: Reading, revision: int) -> None:
+    results.save(barn, clip_id, reading_data(reading), revision)
 
 
 def _unanswered(sentence: str) -> Data:

@@ -2,11 +2,12 @@
 
 import logging
 import shutil
+from contextlib import suppress
 from datetime import date
 from pathlib import Path
 from uuid import uuid4
 
-from evenfall.errors import ClipError, StoreError
+from evenfall.errors import ClipError, StoreError, WrongSetting
 from evenfall.flow.intake import check_film_opens, outing_for, plain_name
 from evenfall.store import Barn, clips, horses
 from evenfall.store.engine import on_disk
@@ -39,6 +40,7 @@ class Watcher:
         self._barn = barn
         self._seen: dict[Path, Look] = {}
         self._done: dict[Path, Look] = {}
+        self._put_off: dict[Path, str] = {}
 
     def scan(self, folder: Path) -> list[int]:
         """Take in each film that is as it was at the last scan.
@@ -52,16 +54,26 @@ class Watcher:
         list of int
             The clips that are new.
         """
-        now = _films(folder)
+        now = _films(folder, self._barn.home)
         settled = [path for path, look in now.items() if self._seen.get(path) == look != self._done.get(path)]
         self._seen = now
         new = []
         for path in settled:
-            clip = self._taken(folder, path)
+            try:
+                clip = self._taken(folder, path)
+            except StoreError as error:  # the record is busy or the disk full: tried again at the next scan
+                self._put_off_for(path, str(error))
+                continue
             self._done[path] = now[path]
             if clip is not None:
                 new.append(clip)
         return new
+
+    def _put_off_for(self, path: Path, why: str) -> None:
+        """Say why a film has to wait, once."""
+        if self._put_off.get(path) != why:
+            LOG.warning("not taken in yet: %s: %s", path.name, why)
+        self._put_off[path] = why
 
     def _taken(self, folder: Path, path: Path) -> int | None:
         """Take one film in; the file in the folder stays as it is."""
@@ -74,7 +86,7 @@ class Watcher:
                 shutil.copyfile(path, part)
             outing = outing_for(self._barn, *self._whose(folder, path), _day(path), by="watched folder")
             clip, duplicate = clips.keep(self._barn, part, name=plain_name(path.name), outing_id=outing.id)
-        except (ClipError, StoreError) as error:
+        except (ClipError, WrongSetting) as error:
             LOG.warning("not taken in: %s", error)
             return None
         finally:
@@ -93,12 +105,18 @@ class Watcher:
         return known.get(UNSORTED.casefold()), "" if UNSORTED.casefold() in known else UNSORTED
 
 
-def _films(folder: Path) -> dict[Path, Look]:
-    """Films in the folder and its folders, with what tells that they grow."""
-    found = {}
+def _films(folder: Path, home: Path) -> dict[Path, Look]:
+    """Films in the folder and its folders, with what tells that they grow.
+
+    What lies in the barn's own folder is not taken in anew, nor what a link in the folder only points at.
+    """
+    found, whole, own = {}, folder.resolve(), home.resolve()
     try:
         for path in sorted(folder.rglob("*")):
             if path.suffix.lower() in ENDINGS and not path.name.startswith(".") and path.is_file():
+                real = path.resolve()
+                if real.is_relative_to(own) or not real.is_relative_to(whole):
+                    continue
                 told = path.stat()
                 found[path] = (told.st_size, told.st_mtime_ns)
     except OSError as error:
@@ -107,4 +125,10 @@ def _films(folder: Path) -> dict[Path, Look]:
 
 
 def _day(path: Path) -> date:
-    return date.fromtimestamp(path.stat().st_mtime)
+    """The day the file was last changed; today where a camera's clock makes no day of it, or one to come."""
+    today = date.today()
+    with on_disk(path):
+        changed_s = path.stat().st_mtime
+    with suppress(ValueError, OverflowError, OSError):
+        return min(date.fromtimestamp(changed_s), today)
+    return today

@@ -8,6 +8,6 @@
 """
 
 from evenfall.jobs.executors import executor_for
-from evenfall.jobs.runner import Runner, film_in
+from evenfall.jobs.runner import Runner, film_in, take_up
 
-__all__ = ["Runner", "executor_for", "film_in"]
+__all__ = ["Runner", "executor_for", "film_in", "take_up"]

@@ -22,7 +22,7 @@ from evenfall.store import Barn, clips, jobs
 from evenfall.store.engine import DATABASE
 from evenfall.store.records import Job
 
-__all__ = ["LEASE_S", "Runner", "film_in"]
+__all__ = ["LEASE_S", "Runner", "film_in", "take_up"]
 
 LOG = logging.getLogger(__name__)
 
@@ -38,8 +38,14 @@ OVERLAP = timedelta(seconds=60)
 
 def film_in(barn: Barn, clip_id: int) -> None:
     """Have a new film made light to step through, and then read."""
-    jobs.add(barn, clip_id, "proxy")
-    jobs.add(barn, clip_id, "read")
+    jobs.add_each(barn, clip_id, "proxy", "read")
+
+
+def take_up(barn: Barn) -> None:
+    """See to films that came in just as the program was ended, before it asked for their works."""
+    for clip_id in jobs.unasked(barn):
+        with suppress(NotFound):  # its outing or its horse lies in the bin
+            film_in(barn, clip_id)
 
 
 class Runner:
@@ -107,6 +113,9 @@ class Runner:
                 begun = self._look()
             except StoreError:
                 LOG.warning("the jobs could not be looked at; the next look is in a moment", exc_info=True)
+                begun = False
+            except Exception:  # as where no process can be started: what was claimed is claimed again in time
+                LOG.exception("a job could not be begun; the next look is in a moment")
                 begun = False
             if not begun:
                 self._woken.wait(LOOK_S)

@@ -12,7 +12,7 @@ from types import TracebackType
 from typing import Self
 
 from evenfall.clip import Progress
-from evenfall.errors import Cancelled, EvenfallError, StoreError
+from evenfall.errors import Cancelled, EvenfallError, NotFound, StoreError
 from evenfall.flow.clips import make_proxy, read_clip
 from evenfall.store import Barn, jobs, open_barn
 
@@ -71,6 +71,9 @@ def do(task: Task) -> None:
                 WORKS[task.kind][0](barn, task.clip_id, beating.progress)
         except Cancelled:
             return  # the store knows: it is what said so
+        except NotFound as error:
+            if not jobs.put_off(barn, task.job_id, task.worker):
+                jobs.fail(barn, task.job_id, task.worker, str(error))
         except EvenfallError as error:
             jobs.fail(barn, task.job_id, task.worker, str(error))
         except Exception as error:

@@ -147,7 +147,7 @@ def say_band(goal: str, band_pct: tuple[float, float]) -> str:
 def way_table(outcomes: Sequence[Outcome]) -> Table:
     """One row a film, the newest first: day, lateral phase, strides."""
     rows = [
-        (each.on_date.isoformat(), say_interval(each.mean, each.low, each.high), str(each.strides))
+        (_day(each.on_date), say_interval(each.mean, each.low, each.high), str(each.strides))
         for each in reversed(outcomes)
     ]
     return Table(("day", "lateral phase (95 % interval)", "strides"), tuple(rows))
@@ -155,7 +155,7 @@ def way_table(outcomes: Sequence[Outcome]) -> Table:
 
 def side_table(outcomes: Sequence[Outcome]) -> Table:
     """One row a film, the newest first: day, left and right apart."""
-    rows = [(each.on_date.isoformat(), _side(each.left), _side(each.right)) for each in reversed(outcomes)]
+    rows = [(_day(each.on_date), _side(each.left), _side(each.right)) for each in reversed(outcomes)]
     return Table(("day", "left", "right"), tuple(rows))
 
 
@@ -163,7 +163,7 @@ def speed_table(outcomes: Sequence[Outcome]) -> Table:
     """One row a film, the newest first: day, stride rate, speed where known, lateral phase."""
     rows = [
         (
-            each.on_date.isoformat(),
+            _day(each.on_date),
             f"{each.rate_per_min:.0f} /min" if each.rate_per_min else "unknown",
             f"{each.speed_m_s:.1f} m/s" if each.speed_m_s else "unknown",
             say_interval(each.mean, each.low, each.high),
@@ -176,11 +176,15 @@ def speed_table(outcomes: Sequence[Outcome]) -> Table:
 def difference_table(differences: Sequence[Difference]) -> Table:
     """One row a film, the newest first: day, left minus right."""
     rows = [
-        (each.on_date.isoformat(), say_interval(each.mean, each.low, each.high))
-        for each in reversed(differences)
+        (_day(each.on_date), say_interval(each.mean, each.low, each.high)) for each in reversed(differences)
     ]
     return Table(("day", "left − right (95 % interval)"), tuple(rows))
 
 
 def _side(side: Side | None) -> str:
     return say_interval(side.mean, side.low, side.high) if side else "unknown"
+
+
+def _day(day: date) -> str:
+    """A day as it is said on every page: 3 May 2026."""
+    return f"{day.day} {day:%B %Y}"

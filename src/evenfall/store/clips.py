@@ -1,5 +1,7 @@
 """Clips: the films of the barn. An original is kept under the hash of its bytes, once, and never changed."""
 
+from collections.abc import Callable
+from contextlib import suppress
 from math import isfinite
 from pathlib import Path, PurePosixPath
 from typing import Any, Literal
@@ -19,9 +21,12 @@ __all__ = [
 
 _TABLE, _OUTINGS, _HORSES = schema.clips, schema.outings, schema.horses
 ORIGINALS = "changes the originals"
+Also = Callable[[Connection, int, bool], object]
 
 
-def keep(barn: Barn, part: Path, *, name: str, outing_id: int, by: str = "") -> tuple[ClipRecord, bool]:
+def keep(  # noqa: PLR0913 - a film, and what is written down of it
+    barn: Barn, part: Path, *, name: str, outing_id: int, by: str = "", also: Also | None = None
+) -> tuple[ClipRecord, bool]:
     """Move a film in, whole or not at all.
 
     Parameters
@@ -33,6 +38,8 @@ def keep(barn: Barn, part: Path, *, name: str, outing_id: int, by: str = "") -> 
         What the person calls the file.
     outing_id : int
     by : str
+    also : callable, optional
+        Given the transaction, the clip's number and whether it was here already: what is written down with it.
 
     Returns
     -------
@@ -47,17 +54,23 @@ def keep(barn: Barn, part: Path, *, name: str, outing_id: int, by: str = "") -> 
     DiskFull, StoreError
     """
     sha256 = originals.hash_of(part)
+    with on_disk(part):
+        originals.force(part)  # before the record is held, for it may take long
     with writing(barn) as connection:
         alone(connection, ORIGINALS)
         one(connection, _HORSES, one(connection, _OUTINGS, outing_id)["horse_id"])
         twin = connection.execute(_shown().where(_TABLE.c.sha256 == sha256)).mappings().first()
         if twin is not None:
-            known = made(ClipRecord, twin, _TABLE)
-            originals.move_in(part, original(barn, known))
-            return known, True
-        return _moved_in(
-            connection, barn, (part, sha256), _new(connection, sha256, name, outing_id), by
-        ), False
+            clip = made(ClipRecord, twin, _TABLE)
+            originals.lay_in(part, original(barn, clip))
+        else:
+            values = _new(connection, sha256, name, outing_id)
+            clip = _laid_in(connection, barn, (part, sha256), values, by)
+        if also is not None:
+            also(connection, clip.id, twin is not None)
+    with suppress(OSError):  # the film is in; what is left of it on its way is removed another time
+        part.unlink(missing_ok=True)
+    return clip, twin is not None
 
 
 def get(barn: Barn, clip_id: int) -> ClipRecord:
@@ -159,7 +172,7 @@ def _new(connection: Connection, sha256: str, name: str, outing_id: int) -> dict
     return {"outing_id": outing_id, "sha256": sha256, "name": short, "suffix": suffix, **state}
 
 
-def _moved_in(
+def _laid_in(
     connection: Connection, barn: Barn, film: tuple[Path, str], values: dict[str, Any], by: str
 ) -> ClipRecord:
     part, sha256 = film
@@ -169,7 +182,7 @@ def _moved_in(
         raise StoreError(f"expected a film, found the empty file {values['name']}. Send it again.")
     deed = Deed(by, f"added the film {values['name']}")
     row = add_row(connection, _TABLE, {**values, "size": size}, deed)
-    originals.move_in(part, originals.original_path(barn.home, sha256, values["suffix"]))
+    originals.lay_in(part, originals.original_path(barn.home, sha256, values["suffix"]))
     return made(ClipRecord, row, _TABLE)
 
 

@@ -7,7 +7,7 @@ writes takes SQLite's write lock as it begins, so it never fails half way for an
 import errno
 import sqlite3
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
@@ -172,7 +172,9 @@ def _created(address: URL, arguments: dict[str, Any]) -> Engine:
 def _prepare(connection: sqlite3.Connection, _record: object) -> None:
     """What every connection to SQLite is told."""
     connection.execute("PRAGMA foreign_keys = ON")
-    connection.execute("PRAGMA journal_mode = WAL")
+    if connection.execute("PRAGMA journal_mode").fetchone()[0] != "wal":
+        with suppress(sqlite3.OperationalError):  # held by another that opens it at this moment, and sets it too
+            connection.execute("PRAGMA journal_mode = WAL")
     connection.execute("PRAGMA synchronous = FULL")
 
 

@@ -7,7 +7,7 @@ loses its job, which is then claimed again, three times at most.
 from datetime import datetime, timedelta
 from typing import Any
 
-from sqlalchemy import ColumnElement, Connection, and_, case, or_, select
+from sqlalchemy import ColumnElement, Connection, and_, case, exists, or_, select
 
 from evenfall.errors import WrongSetting
 from evenfall.store import schema
@@ -16,10 +16,21 @@ from evenfall.store.records import Job
 from evenfall.store.rows import insert_unless_there, made, made_all, one
 
 __all__ = [
-    "add", "beat", "cancel", "changed_since", "claim", "done", "fail", "get", "live", "of_clip", "release", "retry",
+    "add", "add_each", "beat", "cancel", "changed_since", "claim", "done", "fail", "get", "live", "of_clip", "put_off",
+    "release", "retry", "unasked",
 ]  # fmt: skip
 
 _TABLE = schema.jobs
+_CLIPS, _OUTINGS, _HORSES = schema.clips, schema.outings, schema.horses
+_IN_SIGHT = exists(
+    select(_CLIPS.c.id)
+    .select_from(_CLIPS.join(_OUTINGS).join(_HORSES))
+    .where(_CLIPS.c.id == _TABLE.c.clip_id)
+    .where(*(each.c.deleted_at.is_(None) for each in (_CLIPS, _OUTINGS, _HORSES)))
+    .correlate(_TABLE)
+)
+"""Whether a job's film is neither in the bin nor under something that is."""
+
 TRIES = 3
 LIVE = ("waiting", "running")
 FRESH = {"progress": 0.0, "message": "", "worker": "", "lease_until": None, "tries": 0, "cancel_asked": False}
@@ -39,21 +50,36 @@ def add(barn: Barn, clip_id: int, kind: str) -> Job:
     ------
     NotFound, WrongSetting
     """
-    if kind not in ("proxy", "read"):
-        raise WrongSetting(f"expected work 'proxy' or 'read', found {kind!r}.")
+    return add_each(barn, clip_id, kind)[0]
+
+
+def add_each(barn: Barn, clip_id: int, *kinds: str) -> tuple[Job, ...]:
+    """Add several works on a clip, all or none; each as `add` does.
+
+    Raises
+    ------
+    NotFound, WrongSetting
+    """
+    for kind in kinds:
+        if kind not in ("proxy", "read"):
+            raise WrongSetting(f"expected work 'proxy' or 'read', found {kind!r}.")
     at = now()
-    values = {
-        "clip_id": clip_id,
-        "kind": kind,
-        "state": "waiting",
-        "created_at": at,
-        "changed_at": at,
-        **FRESH,
-    }
+    fresh = {"clip_id": clip_id, "state": "waiting", "created_at": at, "changed_at": at, **FRESH}
     with writing(barn) as connection:
         one(connection, schema.clips, clip_id)
-        insert_unless_there(connection, _TABLE, values)
-        return _twin(connection, clip_id, kind)
+        for kind in kinds:
+            insert_unless_there(connection, _TABLE, {**fresh, "kind": kind})
+        return tuple(_twin(connection, clip_id, kind) for kind in kinds)
+
+
+def unasked(barn: Barn) -> tuple[int, ...]:
+    """Return the clips that wait, and for which no work was ever added."""
+    table = schema.clips
+    begun = select(_TABLE.c.clip_id)
+    waiting = (table.c.state == "waiting", table.c.deleted_at.is_(None))
+    asked = select(table.c.id).where(*waiting, table.c.id.not_in(begun)).order_by(table.c.id)
+    with reading(barn) as connection:
+        return tuple(connection.scalars(asked))
 
 
 def get(barn: Barn, job_id: int) -> Job:
@@ -68,7 +94,7 @@ def get(barn: Barn, job_id: int) -> Job:
 
 
 def claim(barn: Barn, worker: str, *, lease_s: float = 30.0) -> Job | None:
-    """Take the next job: films made fit to look at before films read, the oldest first.
+    """Take the next job: films made fit to look at before films read, the oldest first; none of a film in the bin.
 
     Parameters
     ----------
@@ -81,7 +107,7 @@ def claim(barn: Barn, worker: str, *, lease_s: float = 30.0) -> Job | None:
     at = now()
     silent = and_(_TABLE.c.state == "running", _TABLE.c.lease_until < at)
     order = (case((_TABLE.c.kind == "proxy", 0), else_=1), _TABLE.c.created_at, _TABLE.c.id)
-    free = or_(_TABLE.c.state == "waiting", silent)
+    free = and_(or_(_TABLE.c.state == "waiting", silent), _IN_SIGHT)
     following = select(_TABLE.c.id).where(free).order_by(*order).limit(1).with_for_update(skip_locked=True)
     taken = {"state": "running", "worker": worker, "tries": _TABLE.c.tries + 1, "changed_at": at}
     put = _TABLE.update().where(_TABLE.c.id == following.scalar_subquery(), free)
@@ -141,6 +167,15 @@ def release(barn: Barn, job_id: int, worker: str) -> None:
             _set(connection, job_id, state=state, worker="", lease_until=None, tries=max(row.tries - 1, 0))
 
 
+def put_off(barn: Barn, job_id: int, worker: str) -> bool:
+    """Give a job back whose film went into the bin, to be done if it comes out again; whether it did go there."""
+    with reading(barn) as connection:
+        if connection.scalar(select(_TABLE.c.id).where(_TABLE.c.id == job_id, _IN_SIGHT)) is not None:
+            return False
+    release(barn, job_id, worker)
+    return True
+
+
 def cancel(barn: Barn, job_id: int) -> Job:
     """Ask for a job to stop: one that waits stops at once, one being done when its worker next speaks.
 
@@ -171,8 +206,8 @@ def retry(barn: Barn, job_id: int) -> Job:
 
 
 def live(barn: Barn) -> tuple[Job, ...]:
-    """Return the jobs that wait or are being done, oldest first."""
-    return _asked(barn, _TABLE.c.state.in_(LIVE), _TABLE.c.id)
+    """Return the jobs that wait or are being done, oldest first; none of a film in the bin."""
+    return _asked(barn, and_(_TABLE.c.state.in_(LIVE), _IN_SIGHT), _TABLE.c.id)
 
 
 def of_clip(barn: Barn, clip_id: int) -> tuple[Job, ...]:

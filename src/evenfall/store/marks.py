@@ -21,7 +21,7 @@ from evenfall.store.engine import Barn, now, reading, writing
 from evenfall.store.records import MarkRow
 from evenfall.store.rows import insert_unless_there, made_all, one
 
-__all__ = ["Act", "act", "of"]
+__all__ = ["Act", "act", "of", "spoken_of"]
 
 _TABLE = schema.marks
 DONE = {"add": "added", "move": "moved", "delete": "deleted", "restore": "restored"}
@@ -66,6 +66,15 @@ def of(barn: Barn, reading_id: int, *, deleted: bool = False) -> tuple[MarkRow, 
         asked = asked.where(_TABLE.c.deleted_at.is_(None))
     with reading(barn) as connection:
         return made_all(MarkRow, connection.execute(asked).mappings(), _TABLE)
+
+
+def spoken_of(barn: Barn, reading_id: int) -> tuple[MarkRow, ...]:
+    """Return the machine's marks, of whatever reading, that a reading's marks stand for."""
+    told = select(_TABLE.c.stands_for).where(_TABLE.c.reading_id == reading_id, _TABLE.c.deleted_at.is_(None))
+    machines = select(schema.readings.c.id).where(schema.readings.c.kind == "machine")
+    asked = select(_TABLE).where(_TABLE.c.id.in_(told), _TABLE.c.reading_id.in_(machines))
+    with reading(barn) as connection:
+        return made_all(MarkRow, connection.execute(asked.order_by(_TABLE.c.id)).mappings(), _TABLE)
 
 
 def act(barn: Barn, reading_id: int, acts: Sequence[Act], *, by: str = "") -> int:

@@ -13,7 +13,7 @@ from pathlib import Path
 
 from evenfall.store.engine import on_disk
 
-__all__ = ["derived_folder", "force", "hash_of", "move_in", "original_path", "remove_film", "suffix_of"]
+__all__ = ["derived_folder", "force", "hash_of", "lay_in", "original_path", "remove_film", "suffix_of"]
 
 
 def original_path(home: Path, sha256: str, suffix: str) -> Path:
@@ -44,37 +44,43 @@ def hash_of(path: Path) -> str:
         return hashlib.file_digest(file, "sha256").hexdigest()
 
 
-def move_in(part: Path, to: Path) -> None:
-    """Give a finished file its place, whole or not at all; a file that is there whole already stays."""
+def lay_in(part: Path, to: Path) -> None:
+    """Give a finished file its place, whole or not at all; a file that is there whole already stays.
+
+    Its old name stays too, so that nothing is lost where the record of it is not written in the end; only on a disk
+    whose files have one name each it goes.
+    """
     with on_disk(to.parent):
         to.parent.mkdir(parents=True, exist_ok=True)
         if to.is_file() and to.stat().st_size == part.stat().st_size:
-            part.unlink()
             return
+        force(part)
         _put(part, to)
         force(to.parent)
 
 
 def _put(part: Path, to: Path) -> None:
-    force(part)
-    try:
-        part.replace(to)
-    except OSError as error:
-        if error.errno != errno.EXDEV:
-            raise
-        _carry(part, to)
-
-
-def _carry(part: Path, to: Path) -> None:
-    """From one disk to another there is no renaming: copied beside its place first."""
     beside = to.with_name(f"{to.name}.part")
+    beside.unlink(missing_ok=True)
     try:
-        shutil.copyfile(part, beside)
-        force(beside)
-        beside.replace(to)
+        if _second_name(part, beside):
+            beside.replace(to)
+        else:
+            part.replace(to)
     finally:
         beside.unlink(missing_ok=True)
-    part.unlink()
+
+
+def _second_name(part: Path, beside: Path) -> bool:
+    """Give a file another name, on another disk by copying it; False where a file can have but one."""
+    try:
+        beside.hardlink_to(part)
+    except OSError as error:
+        if error.errno != errno.EXDEV:
+            return False
+        shutil.copyfile(part, beside)
+        force(beside)
+    return True
 
 
 def force(path: Path) -> None:

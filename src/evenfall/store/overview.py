@@ -75,6 +75,8 @@ class Mark(NamedTuple):
     confidence: float
     stands_for: str | None
     rejected: bool
+    earlier: bool = False
+    """Of a reading of the machine's that is no more the newest; a person spoke of it."""
 
 
 @dataclass(frozen=True)
@@ -314,7 +316,28 @@ def _marks(connection: Connection, of: dict[int, _Reading]) -> dict[int, tuple[M
     found: dict[int, list[Mark]] = defaultdict(list)
     for number, name, *rest in _among(connection, select(*columns), of):
         found[of[number].clip_id].append(Mark(name, of[number].kind == "person", *rest))
+    newest = {each.clip_id: number for number, each in of.items() if each.kind == "machine"}
+    person = [number for number, each in of.items() if each.kind == "person"]
+    for clip, number, name, *rest in _spoken_of(connection, columns, person):
+        if number != newest.get(clip):
+            found[clip].append(Mark(name, False, *rest, earlier=True))
     return {clip: tuple(rows) for clip, rows in found.items()}
+
+
+def _spoken_of(
+    connection: Connection, columns: Sequence[ColumnElement[Any]], numbers: Collection[int]
+) -> Sequence[Any]:
+    """With its clip, each mark of the machine's that a mark of these readings stands for."""
+    if not numbers:
+        return []
+    told = select(marks.c.stands_for).where(marks.c.reading_id.in_(numbers), marks.c.deleted_at.is_(None))
+    spoken_of = marks.alias("spoken_of")
+    wanted = (
+        select(readings.c.clip_id, *(spoken_of.c[column.key] for column in columns))
+        .select_from(spoken_of.join(readings, readings.c.id == spoken_of.c.reading_id))
+        .where(spoken_of.c.id.in_(told), readings.c.kind == "machine")
+    )
+    return list(connection.execute(wanted))
 
 
 def _among(connection: Connection, told: Select[Any], numbers: Collection[int]) -> Sequence[Any]:

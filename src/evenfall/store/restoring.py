@@ -91,6 +91,7 @@ def _opened(path: Path) -> Iterator[zipfile.ZipFile]:
 
 def _look_through(file: zipfile.ZipFile, path: Path) -> None:
     """Refuse a backup that does not hold what its list says, byte for byte."""
+    _require_plain(file, path)
     told = _list_of(file, path)
     if str(told["step"]) > HEAD:
         raise StoreNewer(
@@ -105,6 +106,16 @@ def _look_through(file: zipfile.ZipFile, path: Path) -> None:
         raise StoreError(
             f"{path}: damaged, {wrong[0]} is not as it was written. Nothing was restored. Use another backup."
         )
+
+
+def _require_plain(file: zipfile.ZipFile, path: Path) -> None:
+    """Our parts are stored as they are, so what comes out is never larger than the file."""
+    for part in file.infolist():
+        if part.compress_type != zipfile.ZIP_STORED or part.file_size != part.compress_size:
+            raise StoreError(
+                f"{path}: expected a backup of Evenfall's, found {part.filename} packed in another way. "
+                "Nothing was restored."
+            )
 
 
 def _list_of(file: zipfile.ZipFile, path: Path) -> Mapping[str, Any]:

@@ -126,10 +126,13 @@ def finish(barn: Barn, upload_id: str) -> tuple[ClipRecord, bool]:
         if upload.offset != upload.size:
             raise WrongOffset(upload.offset, upload.size)
         outing_id = _outing_of(barn, upload)
-        clip, duplicate = clips.keep(barn, _part(barn, upload_id), name=upload.name, outing_id=outing_id)
-        with writing(barn) as connection:
-            _set(connection, upload_id, state="done", clip_id=clip.id, duplicate=duplicate)
-        return clip, duplicate
+
+        def done(connection: Connection, clip_id: int, duplicate: bool) -> None:
+            _set(connection, upload_id, state="done", clip_id=clip_id, duplicate=duplicate)
+
+        return clips.keep(
+            barn, _part(barn, upload_id), name=upload.name, outing_id=outing_id, also=done
+        )
 
 
 def cancel(barn: Barn, upload_id: str) -> None:

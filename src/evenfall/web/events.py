@@ -103,11 +103,12 @@ class Hub:
         return [("job", data) for data in news]
 
     def _ended(self, number: int) -> Data:
-        """How a work ended; one that was thrown away with its film was given up."""
+        """How a work ended; one whose film was put into the bin, or thrown away, was given up for now."""
         try:
-            return job_data(jobs.get(self._barn, number))
+            ended = job_data(jobs.get(self._barn, number))
         except NotFound:
-            return {**self._jobs[number], "state": "cancelled"}
+            ended = self._jobs[number]
+        return {**ended, "state": "cancelled"} if ended["state"] in ("waiting", "running") else ended
 
     def _new_standing(self) -> list[tuple[str, Data]]:
         old, new = self._standing, changes.standing(self._barn)

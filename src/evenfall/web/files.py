@@ -3,6 +3,7 @@
 import hashlib
 import mimetypes
 import os
+import threading
 from importlib.metadata import version
 from pathlib import Path
 
@@ -79,7 +80,7 @@ def chart_script(folder: Path) -> Path:
         import vl_convert  # noqa: PLC0415 - heavy, and only charts need it
 
         folder.mkdir(parents=True, exist_ok=True)
-        part = folder / f".{path.name}.{os.getpid()}"
+        part = folder / f".{path.name}.{os.getpid()}.{threading.get_ident()}"
         part.write_text(vl_convert.javascript_bundle(SNIPPET), encoding="utf-8")
         part.replace(path)
     return path

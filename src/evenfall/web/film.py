@@ -1,14 +1,16 @@
 """The film page and what it asks for: times, marks, the answer, steadying, measures."""
 
+from contextlib import suppress
 from typing import Any, Literal
 
-from fastapi import APIRouter, Request, Response
+from fastapi import APIRouter, BackgroundTasks, Request, Response
 from fastapi.responses import HTMLResponse
 from pydantic import BaseModel, Field
 
+from evenfall.errors import EvenfallError
 from evenfall.flow import clips as film_clips
 from evenfall.flow import marking, measuring
-from evenfall.store import clips, horses, jobs, measures, outings
+from evenfall.store import Barn, clips, horses, jobs, measures, outings
 from evenfall.store.marks import Act
 from evenfall.store.records import ClipRecord, Job
 from evenfall.web.barn import BarnOf, DeviceName
@@ -93,8 +95,9 @@ def marks(barn: BarnOf, clip_id: int) -> Data:
 
 
 @router.post("/api/clips/{clip_id}/marks")
-def act(barn: BarnOf, device: DeviceName, clip_id: int, body: ActsIn) -> Data:
-    """Do acts on marks."""
+def act(barn: BarnOf, device: DeviceName, clip_id: int, body: ActsIn, after: BackgroundTasks) -> Data:
+    """Do acts on marks; what they come to is kept too, whether or not the page stays to ask for it."""
+    after.add_task(_kept_up, barn, clip_id)
     return marking.act(barn, clip_id, [Act(**each.model_dump()) for each in body.acts], device)
 
 
@@ -133,10 +136,15 @@ def measure(barn: BarnOf, device: DeviceName, clip_id: int, body: MeasureIn) -> 
 
 
 @router.delete("/api/clips/{clip_id}/measures/{measure_id}")
-def unmeasure(barn: BarnOf, clip_id: int, measure_id: int) -> Data:
+def unmeasure(barn: BarnOf, device: DeviceName, clip_id: int, measure_id: int) -> Data:
     """Drop one picture's clicks."""
-    measures.delete(barn, measure_id)
+    measures.delete(barn, measure_id, by=device)
     return measuring.measures_page(barn, clip_id)
+
+
+def _kept_up(barn: Barn, clip_id: int) -> None:
+    with suppress(EvenfallError):  # whoever asks for the answer is told why there is none
+        marking.refresh(barn, clip_id)
 
 
 def _job(job: Job) -> Data:

@@ -10,7 +10,7 @@ from evenfall.flow.forms import Form, goal_choices, horse_form, horse_values
 from evenfall.flow.horse import horse_charts, horse_page
 from evenfall.store import Barn, horses, settings
 from evenfall.store.records import HorseFields
-from evenfall.web.barn import BarnOf, DeviceName
+from evenfall.web.barn import BarnOf, DeviceName, Sent
 from evenfall.web.binned import lately_binned
 from evenfall.web.pages import render
 
@@ -27,9 +27,9 @@ def new_horse(request: Request, barn: BarnOf) -> Response:
 
 
 @router.post("/horses/new", response_class=HTMLResponse)
-async def add_horse(request: Request, barn: BarnOf, device: DeviceName) -> Response:
+def add_horse(request: Request, barn: BarnOf, device: DeviceName, sent: Sent) -> Response:
     """Write a new horse down."""
-    form = await _read(request, barn)
+    form = _read(sent, barn)
     if form.fields is None:
         return _asked(request, barn, form)
     return _to(horses.add(barn, form.fields, by=device).id)
@@ -58,9 +58,9 @@ def edit_horse(request: Request, barn: BarnOf, horse_id: int) -> Response:
 
 
 @router.post("/horses/{horse_id}/edit", response_class=HTMLResponse)
-async def change_horse(request: Request, barn: BarnOf, device: DeviceName, horse_id: int) -> Response:
+def change_horse(request: Request, barn: BarnOf, device: DeviceName, horse_id: int, sent: Sent) -> Response:
     """Write changes to a horse down."""
-    form = await _read(request, barn)
+    form = _read(sent, barn)
     if form.fields is None:
         return _asked(request, barn, form, horse_id)
     horses.change(barn, horse_id, form.fields, by=device)
@@ -74,8 +74,7 @@ def delete_horse(barn: BarnOf, device: DeviceName, horse_id: int) -> Response:
     return RedirectResponse(f"/?binned={horse_id}", SEE_OTHER)
 
 
-async def _read(request: Request, barn: Barn) -> Form[HorseFields]:
-    sent = await request.form()
+def _read(sent: Sent, barn: Barn) -> Form[HorseFields]:
     values = {name: value for name, value in sent.items() if isinstance(value, str)}
     return horse_form(values, units=settings.get(barn).units, today=date.today())
 

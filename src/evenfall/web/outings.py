@@ -9,7 +9,7 @@ from evenfall.flow.forms import PRECHECK, Form, outing_form, outing_values
 from evenfall.flow.horse import ride_page
 from evenfall.store import Barn, clips, horses, outings, settings
 from evenfall.store.records import Outing, OutingFields
-from evenfall.web.barn import BarnOf, DeviceName
+from evenfall.web.barn import BarnOf, DeviceName, Sent
 from evenfall.web.binned import lately_binned
 from evenfall.web.pages import render
 
@@ -17,8 +17,6 @@ router = APIRouter()
 
 SEE_OTHER = 303
 WRONG = 422
-
-Sent = tuple[dict[str, str], tuple[str, ...]]
 
 
 @router.get("/outings/new", response_class=HTMLResponse)
@@ -29,9 +27,9 @@ def new_outing(request: Request, barn: BarnOf, horse: int) -> Response:
 
 
 @router.post("/outings/new", response_class=HTMLResponse)
-async def add_outing(request: Request, barn: BarnOf, device: DeviceName, horse: int) -> Response:
+def add_outing(request: Request, barn: BarnOf, device: DeviceName, horse: int, sent: Sent) -> Response:
     """Write a new outing down."""
-    values, flags = await _sent(request)
+    values, flags = _typed(sent)
     form = outing_form(values, flags, horse_id=horse, today=date.today())
     if form.fields is None:
         return _asked(request, barn, horse, form, flags=flags)
@@ -61,10 +59,10 @@ def edit_outing(request: Request, barn: BarnOf, outing_id: int) -> Response:
 
 
 @router.post("/outings/{outing_id}/edit", response_class=HTMLResponse)
-async def change_outing(request: Request, barn: BarnOf, device: DeviceName, outing_id: int) -> Response:
+def change_outing(request: Request, barn: BarnOf, device: DeviceName, outing_id: int, sent: Sent) -> Response:
     """Write changes to an outing down."""
     outing = outings.get(barn, outing_id)
-    values, flags = await _sent(request)
+    values, flags = _typed(sent)
     form = outing_form(values, flags, horse_id=outing.horse_id, today=date.today())
     if form.fields is None:
         return _asked(request, barn, outing.horse_id, form, outing=outing, flags=flags)
@@ -88,9 +86,8 @@ def delete_clip(barn: BarnOf, device: DeviceName, clip_id: int) -> Response:
     return RedirectResponse(f"/outings/{outing_id}?binned={clip_id}", SEE_OTHER)
 
 
-async def _sent(request: Request) -> Sent:
+def _typed(sent: Sent) -> tuple[dict[str, str], tuple[str, ...]]:
     """The fields as typed, and the questions of the check that were answered with yes."""
-    sent = await request.form()
     values = {name: value for name, value in sent.items() if isinstance(value, str)}
     return values, tuple(str(flag) for flag in sent.getlist("precheck"))
 

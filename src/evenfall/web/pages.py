@@ -3,6 +3,7 @@
 import base64
 import hashlib
 import json
+import re
 from datetime import date, datetime
 from pathlib import Path
 
@@ -30,6 +31,9 @@ PLACES = {
 }  # fmt: skip
 """Which of the ways in the frame a page belongs to, by the first part of its address."""
 
+UNIT = re.compile(r"(?<=\d) (?=%|(?:ms|s|cm|m|strides?)\b)")
+"""Between a number and its unit."""
+
 _pages = Environment(
     loader=FileSystemLoader(FOLDER / "templates"),
     autoescape=True,
@@ -46,6 +50,14 @@ def _day(moment: date) -> str:
 
 
 _pages.filters["day"] = _day
+
+
+def _tied(words: str) -> str:
+    """A number and its unit stay on one line."""
+    return UNIT.sub("\u00a0", words)
+
+
+_pages.filters["tied"] = _tied
 
 
 def render(request: Request, name: str, *, status: int = 200, **values: object) -> Response:

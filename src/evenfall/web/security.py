@@ -103,13 +103,15 @@ class Door:
         owner = _from_this_machine(scope, headers)
         state = scope.setdefault("state", {})
         state.update(owner=owner, device=THIS_COMPUTER if owner else "")
-        _check_host(headers)
+        await _check_host(headers)
         if not owner:
             state["device"] = await run_in_threadpool(self._paired, Request(scope))
         if scope["method"] not in SAFE and not same_origin(headers):
             raise _Refused(
                 403, "cross_site", "This was asked by a page of another site, so nothing was done."
             )
+        if _is_reached_into(headers):
+            raise _Refused(403, "cross_site", "This was asked from within a page of another site.")
 
     def _paired(self, request: Request) -> str:
         """The name of the paired device that asks; of one not paired, where anyone may ask, none."""
@@ -150,6 +152,12 @@ def same_origin(headers: Headers) -> bool:
     return scheme in ("http", "https") and host.lower() == headers.get("host", "").lower()
 
 
+def _is_reached_into(headers: Headers) -> bool:
+    """Whether another site's page asks for a part of ours; a link followed from there is no harm."""
+    foreign = headers.get("sec-fetch-site") in ("cross-site", "same-site")
+    return foreign and headers.get("sec-fetch-mode") != "navigate"
+
+
 def paired_name(barn: Barn, request: Request) -> str | None:
     """The name of the paired device that asks, if it is one and pairing is on."""
     secret = request.cookies.get(COOKIE)
@@ -186,11 +194,12 @@ def outward_address() -> str | None:
     return None if ipaddress.ip_address(address).is_loopback else address
 
 
-def _check_host(headers: Headers) -> None:
+async def _check_host(headers: Headers) -> None:
+    """Turn a foreign name away; asking for the machine's own may take as long as the network's names do."""
     host = headers.get("host", "").lower()
     name = host.rpartition(":")[0] if host.rpartition(":")[2].isdigit() and not host.endswith("]") else host
     name = name.strip("[]")
-    if not _is_loopback(name) and name not in machine_addresses():
+    if not _is_loopback(name) and name not in await run_in_threadpool(machine_addresses):
         raise _Refused(
             421,
             "wrong_host",

@@ -5,7 +5,7 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Annotated, Literal
 
-from fastapi import APIRouter, Form, Request, Response
+from fastapi import APIRouter, Form, HTTPException, Request, Response
 from fastapi.responses import FileResponse, HTMLResponse, RedirectResponse
 from pydantic import BaseModel, Field
 from starlette.background import BackgroundTask
@@ -68,6 +68,8 @@ def save_machine(
 def download_backup(request: Request, barn: BarnOf) -> Response:
     """The whole barn in one file."""
     owner_only(request)
+    if request.headers.get("sec-fetch-site") in ("cross-site", "same-site"):
+        raise HTTPException(403, "This was asked by a page of another site, so no backup was made.")
     folder = TemporaryDirectory(dir=barn.home, prefix=".backup-")
     try:
         report = backup.backup(barn, Path(folder.name) / "evenfall-barn.zip")

@@ -10,7 +10,7 @@ from starlette.concurrency import run_in_threadpool
 
 from evenfall.flow import intake
 from evenfall.jobs import film_in
-from evenfall.store import horses, outings, uploads
+from evenfall.store import horses, outings, overview, uploads
 from evenfall.web.barn import BarnOf, DeviceName
 from evenfall.web.pages import render
 from evenfall.web.work import wake
@@ -36,6 +36,7 @@ class UploadIn(BaseModel):
 def add_page(request: Request, barn: BarnOf, outing: int | None = None, horse: int | None = None) -> Response:
     """Where films come in."""
     chosen = outings.get(barn, outing) if outing is not None else None
+    checked = overview.checks(barn).get(chosen.horse_id if chosen else horse or 0)
     return render(
         request,
         "add.html",
@@ -43,6 +44,7 @@ def add_page(request: Request, barn: BarnOf, outing: int | None = None, horse: i
         outings=intake.recent_outings(barn),
         chosen=chosen,
         horse=chosen.horse_id if chosen else horse,
+        flags=checked.flags if checked else (),
         today=date.today().isoformat(),
         largest=intake.LARGEST,
     )

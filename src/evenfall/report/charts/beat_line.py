@@ -15,6 +15,8 @@ __all__ = ["beat_line"]
 
 SIDES = ("left", "right", "both")
 HEIGHT = 108
+NARROW = 400
+"""Pixels under which the axis is named in two lines: one would be wider than the drawing."""
 LIMITS = (-15.0, 90.0)
 
 
@@ -31,7 +33,8 @@ def beat_line(gait: Gait, *, width: int = 720) -> Layers:
         labelFontSize=13,
     )
     axis = alt.Axis(values=[0, 12.5, 25, 37.5, 50], format=".4~g", grid=False, offset=4)
-    title = "lateral phase, % of the stride, hind landing to same-side fore landing"
+    words = ["lateral phase, % of the stride,", "hind landing to same-side fore landing"]
+    title = words if width < NARROW else " ".join(words)
     x = alt.X("phase:Q", scale=across, axis=axis, title=title)
     y = alt.Y("row:Q", scale=down, axis=names, title=None)
     symmetrical = not gait.placing.lead

@@ -50,15 +50,14 @@ def space_time_chart(feet: FilmFeet, playback_factor: float, *, narrow: bool = F
     """Return the picture of ground and time, panel by panel; None where no horse passes."""
     if not feet.rides:
         return None
-    width, columns = (NARROW_PX, 1) if narrow else (WIDE_PX // 2 - 30, 2)
+    width = NARROW_PX if narrow else WIDE_PX - 50
     several = len(feet.rides) > 1
     drawn = [
         ground_time(panel, width=width, several=several)
         for panel in panels(feet, playback_factor)[:MOST_PANELS]
     ]
-    lines = [alt.hconcat(*drawn[k : k + columns], spacing=18) for k in range(0, len(drawn), columns)]
     words = "Ground and time: every standing foot is an upright bar, every swinging foot a slanted streak."
-    return page_chart(alt.vconcat(*lines, spacing=18), words)
+    return page_chart(alt.vconcat(*drawn, spacing=18), words)
 
 
 def track_chart(of: Sequence[Print], *, heading: int, stride_s: float, narrow: bool = False) -> Spec | None:

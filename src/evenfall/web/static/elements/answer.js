@@ -6,6 +6,8 @@
 // question has overtaken is dropped.
 // Event `read`, detail the answer: the beat in it is for the ear.
 
+import { tied, tiedRows } from "./words.js";
+
 const WAIT_MS = 250;
 const FIRST = 4;
 const NAMES = {
@@ -75,8 +77,8 @@ export class Answer extends EventTarget {
   }
 
   #words(data) {
-    this.#part("headline").textContent = data.headline;
-    this.#part("sentence").textContent = data.sentence;
+    this.#part("headline").textContent = tied(data.headline);
+    this.#part("sentence").textContent = tied(data.sentence);
     this.#part("more").replaceChildren(...data.sentences.map((words) => made("p", words)));
     this.#part("cautions").replaceChildren(...data.cautions.map((words) => made("li", words)));
     this.#part("first-numbers").replaceChildren(...data.numbers.slice(0, FIRST).map(row));
@@ -94,13 +96,23 @@ export class Answer extends EventTarget {
         chart.dataset.chart = name;
         place.append(chart);
       }
+      const [about, drawing] = apart(spec);
       chart.name = NAMES[name];
-      chart.table = data.tables[name];
-      chart.spec = spec;
+      chart.about = tied(about);
+      chart.table = tiedRows(data.tables[name]);
+      chart.spec = drawing;
     }
   }
 
   #part(name) { return this.#root.querySelector(`[data-part=${name}]`); }
+}
+
+// A drawing's own title, "beat line: a tick a stride", repeats the heading above it. What it explains stands as words,
+// which wrap where a title would make the drawing wider than a phone.
+function apart({ title, ...drawing }) {
+  const words = typeof title === "string" ? title : title?.text ?? "";
+  const told = words.slice(words.indexOf(": ") < 0 ? 0 : words.indexOf(": ") + 2);
+  return [told && `${told[0].toUpperCase()}${told.slice(1)}.`, drawing];
 }
 
 function narrow() { return matchMedia("(max-width: 640px)").matches; }
@@ -115,6 +127,6 @@ function row(each) {
 
 function made(name, words) {
   const element = document.createElement(name);
-  element.textContent = words;
+  element.textContent = tied(words);
   return element;
 }

@@ -1,6 +1,6 @@
 // A chart with its numbers as a table beneath.
 //
-//   chart.name = "Beat line";   chart.spec = { … Vega-Lite … };   chart.table = { head: […], rows: [[…], …] };
+//   chart.name = "Beat line";   chart.about = "A tick a stride.";   chart.spec = { … Vega-Lite … };   chart.table = { head: […], rows: [[…], …] };
 //
 // Or an attribute `src` that answers {"name", "spec", "table"}, or the same object in a <script type="application/json">
 // inside. Set anew, it is drawn anew in its place; an open table stays open. The drawing script is fetched on first
@@ -15,6 +15,7 @@ function drawing() {
 
 class Chart extends HTMLElement {
   #name = "";
+  #about = "";
   #spec = null;
   #table = null;
   #view = null;
@@ -23,13 +24,15 @@ class Chart extends HTMLElement {
 
   get name() { return this.#name; }
   set name(words) { this.#name = words ?? ""; this.#later(); }
+  get about() { return this.#about; }
+  set about(words) { this.#about = words ?? ""; this.#later(); }
   get spec() { return this.#spec; }
   set spec(spec) { this.#spec = spec; this.#later(); }
   get table() { return this.#table; }
   set table(table) { this.#table = table; this.#later(); }
 
   connectedCallback() {
-    for (const name of ["name", "spec", "table"]) this.#adopt(name);
+    for (const name of ["name", "about", "spec", "table"]) this.#adopt(name);
     const inside = this.querySelector(':scope > script[type="application/json"]');
     if (inside) this.#take(JSON.parse(inside.textContent));
     else if (this.hasAttribute("src")) this.#fetch(this.getAttribute("src"));
@@ -94,10 +97,13 @@ class Chart extends HTMLElement {
       const heading = Object.assign(document.createElement("h3"), { className: "chart-name" });
       const picture = Object.assign(document.createElement("div"), { className: "picture" });
       picture.setAttribute("role", "img");
-      this.append(heading, picture);
+      const about = Object.assign(document.createElement("p"), { className: "chart-about" });
+      this.append(heading, about, picture);
     }
     this.querySelector(".chart-name").textContent = this.#name;
     this.querySelector(".chart-name").hidden = !this.#name;
+    this.querySelector(".chart-about").textContent = this.#about;
+    this.querySelector(".chart-about").hidden = !this.#about;
     this.querySelector(".picture").setAttribute("aria-label", this.#name ? `${this.#name}: a chart, its numbers in the table below` : "A chart");
   }
 

@@ -3,6 +3,7 @@
 // Event `act`: {name: "select", id}.
 
 import { eventName, footName, inSeconds } from "./feet.js";
+import { tied } from "./words.js";
 
 export class MarkList extends EventTarget {
   #root;
@@ -32,7 +33,7 @@ function row(mark, asks, picture) {
   go.type = "button";
   go.dataset.go = mark.id;
   go.textContent = `${footName(mark.limb)} ${eventName(mark.event)}`;
-  const cells = [go, inSeconds(mark.time_s), String(picture + 1), says(mark, asks)];
+  const cells = [go, tied(inSeconds(mark.time_s)), String(picture + 1), tied(says(mark, asks))];
   line.append(...cells.map((content) => {
     const cell = document.createElement("td");
     cell.append(content);

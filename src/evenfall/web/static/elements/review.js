@@ -3,6 +3,8 @@
 //   const review = new Review(root, { stepper, marks });
 //   review.begin(); review.accept(); review.reject(); review.skip(); review.leave();
 //
+// After the last one the box stays, so that nothing moves under the finger, until it is closed or a foot is marked.
+//
 // Event `select` {id}: the mark that is shown now, or null.
 
 import { footName, eventName } from "./feet.js";
@@ -13,6 +15,7 @@ export class Review extends EventTarget {
   #marks;
   #todo = [];
   #at = -1;
+  #ended = false;
 
   constructor(root, { stepper, marks }) {
     super();
@@ -31,6 +34,7 @@ export class Review extends EventTarget {
   get mark() { return this.#marks.find(this.#todo[this.#at]); }
 
   begin() {
+    this.#ended = false;
     this.#todo = [...this.#marks.check];
     this.#at = -1;
     if (this.#todo.length) this.#go(1);
@@ -57,13 +61,16 @@ export class Review extends EventTarget {
 
   leave() {
     this.#at = -1;
+    this.#ended = false;
     this.#select(null);
     this.#say();
   }
 
+  close() { this.leave(); }
+
   #go(by) {
     do this.#at += by; while (this.#at < this.#todo.length && !this.mark);
-    if (this.#at >= this.#todo.length) { this.leave(); return; }
+    if (this.#at >= this.#todo.length) { this.leave(); this.#ended = true; this.#say(); return; }
     this.#stepper.show(this.#stepper.nearest(this.mark.time_s));
     this.#select(this.mark.id);
     this.#say();
@@ -72,10 +79,12 @@ export class Review extends EventTarget {
   #say() {
     const left = this.#marks.check.length;
     const { mark } = this;
-    this.#root.hidden = left === 0 && !mark;
+    this.#root.hidden = left === 0 && !mark && !this.#ended;
     this.#part("idle").hidden = Boolean(mark);
     this.#part("busy").hidden = !mark;
-    this.#part("count").textContent = `${left} to check`;
+    this.#part("count").textContent = left ? `${left} to check` : "All checked";
+    this.#root.querySelector("[data-review=begin]").hidden = left === 0;
+    this.#root.querySelector("[data-review=close]").hidden = left > 0;
     if (!mark) return;
     const sure = mark.source.includes("inferred") ? "expected, not seen" : `sureness ${Math.round(100 * mark.confidence)} %`;
     this.#part("place").textContent = `${this.#at + 1} of ${this.#todo.length}`;

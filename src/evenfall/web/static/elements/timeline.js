@@ -8,7 +8,8 @@ import { FEET, isHind, sayMark, signPath } from "./feet.js";
 
 const SVG = "http://www.w3.org/2000/svg";
 const ROW = 38;
-const LEFT = 34;
+const LEFT = 42;
+const GAP = 14; // a mark on the first or last picture clears the edge
 const AXIS = 22;
 const LEAST_SPAN_S = 1.2;
 const PX_A_SECOND = 260;
@@ -47,6 +48,7 @@ export class Timeline extends EventTarget {
   }
 
   get #width() { return this.#root.clientWidth || 300; }
+  get #reach() { return this.#width - LEFT - 2 * GAP; }
 
   // The window follows the picture on screen and stays inside the film; while a mark is dragged it stands still.
   #window() {
@@ -59,14 +61,14 @@ export class Timeline extends EventTarget {
 
   #x(time_s) {
     const [from, to] = this.#span;
-    return LEFT + ((time_s - from) / (to - from)) * (this.#width - LEFT - 8);
+    return LEFT + GAP + ((time_s - from) / (to - from)) * this.#reach;
   }
 
   #rows() {
     return FEET.flatMap((limb, row) => {
       const y = row * ROW + ROW / 2;
       const sign = made("path", { d: signPath(limb, 5), transform: `translate(${LEFT - 8} ${y})`, fill: `var(--${limb.toLowerCase()})`, class: "row-sign" });
-      const name = made("text", { x: 0, y: y + 4, class: "row-name" });
+      const name = made("text", { x: 5, y: y + 4, class: "row-name" });
       name.textContent = limb;
       return [made("line", { x1: LEFT, x2: this.#width, y1: y, y2: y, class: "row-line" }), ...this.#stands(limb, y), sign, name];
     });
@@ -169,7 +171,7 @@ export class Timeline extends EventTarget {
     const at = (moved) => {
       const x = moved.clientX - box.left;
       if (svg === this.#whole) return start + (x / box.width) * (end - start);
-      return fixed[0] + ((x - LEFT) / (this.#width - LEFT - 8)) * (fixed[1] - fixed[0]);
+      return fixed[0] + ((x - LEFT - GAP) / this.#reach) * (fixed[1] - fixed[0]);
     };
     this.#act({ name: "to", time_s: at(event) });
     if (svg === this.#whole) this.#hold(event, (moved) => this.#act({ name: "to", time_s: at(moved) }), () => {});
@@ -182,7 +184,7 @@ export class Timeline extends EventTarget {
     const [from, to] = this.#span;
     const moved = (at) => {
       if (!this.#dragged && Math.abs(at.clientX - event.clientX) < 5) return;
-      const share = (at.clientX - box.left - LEFT) / (this.#width - LEFT - 8);
+      const share = (at.clientX - box.left - LEFT - GAP) / this.#reach;
       const time_s = from + Math.min(Math.max(share, 0), 1) * (to - from);
       this.#dragged = { id, time_s };
       this.dispatchEvent(new CustomEvent("peek", { detail: { time_s } }));

@@ -1,5 +1,7 @@
 // What goes on before a film can be shown, and while the machine reads it.
 
+import { tied } from "./words.js";
+
 const LOOK_MS = 1500;
 
 // Resolves with the clip once its film can be stepped; says how far it is until then.
@@ -59,6 +61,6 @@ function progress(page, job, words) {
   const bar = place.querySelector("progress");
   const share = job?.state === "running" ? job.progress : null;
   if (share === null) bar.removeAttribute("value"); else bar.value = share;
-  const state = job?.state === "waiting" || !job ? "It waits its turn." : `${Math.round(100 * share)} % done.`;
+  const state = job?.state === "waiting" || !job ? "It waits its turn." : tied(`${Math.round(100 * share)} % done.`);
   place.querySelector("[data-part=says]").textContent = `${words}. ${state} This page opens by itself.`;
 }
