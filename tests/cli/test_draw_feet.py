@@ -5,10 +5,10 @@ from pathlib import Path
 
 import pytest
 
-from evenfall.flow import films
 from evenfall.cli.app import run
 from evenfall.cli.context import Context, Status
 from evenfall.contacts.film import FilmFeet
+from evenfall.flow import films
 from tests.report.charts.ridden import made_feet
 
 

@@ -17,7 +17,7 @@ from evenfall.clip import Clip
 from evenfall.contacts import Contact, Contacts, Event, Limb
 from evenfall.contacts.film import INFERRED
 from evenfall.flow import marking
-from evenfall.reading import Reading, ReadSettings
+from evenfall.reading import Reading, ReadSettings, read_marked
 from evenfall.store import Barn, clips, horses, open_barn, outings, readings, results
 from evenfall.store.marks import Act
 from evenfall.store.records import HorseFields, OutingFields
@@ -159,11 +159,9 @@ def test_a_corrected_mark_does_not_come_back_when_the_machine_reads_anew(
 def test_a_result_never_passes_for_one_of_marks_made_while_it_was_reckoned(
     barn: Barn, clip_id: int, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    read = marking.read_marked
-
     def interrupted(clip: Clip, contacts: Contacts, chosen: ReadSettings) -> Reading:
         marking.act(barn, clip_id, adds([Contact(Limb.LF, Event.ON, 5.0)], 700), "another")
-        return read(clip, contacts, chosen)
+        return read_marked(clip, contacts, chosen)
 
     marking.act(barn, clip_id, adds(on_pictures(regular(lateral_pct=35))), "test")
     monkeypatch.setattr(marking, "read_marked", interrupted)

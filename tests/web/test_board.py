@@ -37,7 +37,7 @@ def test_every_reason_has_its_act_as_a_link(client: TestClient, barn: Barn) -> N
     riding.machine_read(barn, clip, doubtful=2)
     told = client.get("/").text
     assert f'href="/film/{clip.id}" aria-label="Check 2 contacts: Juniper"' in told
-    assert "25.0 % (24.0 to 26.0)" in told
+    assert "25.0\u00a0% (24.0 to 26.0)" in told
 
 
 def test_a_raised_flag_says_vet_or_farrier_and_offers_no_film(client: TestClient, barn: Barn) -> None:

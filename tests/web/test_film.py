@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 import pytest
 
 from evenfall.contacts import Contacts, parse_contacts
-from evenfall.store import Barn, clips, edits, horses, measures, outings, readings, results
+from evenfall.store import Barn, clips, edits, horses, jobs, measures, outings, readings, results
 from evenfall.store.records import HorseFields, OutingFields
 from tests.making import regular
 
@@ -36,8 +36,28 @@ def acts(contacts: Contacts) -> dict[str, Any]:
 def test_the_page_names_horse_day_and_film(client: "TestClient", clip_id: int) -> None:
     page = client.get(f"/film/{clip_id}").text
     assert "Biscuit" in page
-    assert "2026-05-01" in page
+    assert "1 May 2026" in page
     assert "Übung &amp; more.mp4" in page
+
+
+def test_a_flag_of_the_outing_stands_over_the_advice_and_closes_filming(
+    client: "TestClient", barn: Barn, clip_id: int
+) -> None:
+    horse = horses.every(barn)[0].id
+    flagged = outings.add(
+        barn, OutingFields(horse_id=horse, on_date=date(2026, 5, 2), precheck=("shoe loose",), checked=True)
+    )
+    assert "Leave the horse alone" not in client.get(f"/film/{clip_id}").text
+    clip = clips.get(barn, clip_id)
+    fields = OutingFields(horse_id=horse, on_date=date(2026, 5, 1), precheck=("shoe loose",), checked=True)
+    outings.change(barn, clip.outing_id, fields)
+    assert (
+        "raised: shoe loose. Leave the horse alone; vet or farrier first."
+        in client.get(f"/film/{clip_id}").text
+    )
+    adding = client.get(f"/add?outing={flagged.id}").text
+    assert "Leave the horse alone" in adding
+    assert "Film now" not in adding
 
 
 def test_a_film_that_is_not_there_is_a_404_in_plain_words(client: "TestClient") -> None:
@@ -133,3 +153,32 @@ def test_taking_a_measure_away_says_who_did(client: "TestClient", barn: Barn, cl
     made = measures.add(barn, clip_id, "head", {"poll": [1, 1], "nose": [5, 5]})
     client.delete(f"/api/clips/{clip_id}/measures/{made.id}")
     assert edits.recent(barn, 1)[0].device == "this computer"
+
+
+def test_a_films_true_rate_and_side_are_written_down_and_it_is_read_anew(
+    client: "TestClient", barn: Barn, clip_id: int
+) -> None:
+    said = {"capture_fps": "240", "facing": "left"}
+    answer = client.post(f"/film/{clip_id}/about", data=said, follow_redirects=False)
+    assert (answer.status_code, answer.headers["location"]) == (303, f"/film/{clip_id}")
+    clip = clips.get(barn, clip_id)
+    assert (clip.capture_fps, clip.facing) == (240, "left")
+    assert [job.kind for job in jobs.live(barn)] == ["read"]
+    assert 'value="240"' in client.get(f"/film/{clip_id}").text
+
+
+def test_saying_the_same_of_a_film_gives_no_work(client: "TestClient", barn: Barn, clip_id: int) -> None:
+    client.post(f"/film/{clip_id}/about", data={"capture_fps": "", "facing": ""})
+    assert jobs.live(barn) == ()
+
+
+@pytest.mark.parametrize(
+    ("field", "value"), [("capture_fps", "fast"), ("capture_fps", "0"), ("facing", "up")]
+)
+def test_what_cannot_be_so_of_a_film_is_told(
+    client: "TestClient", barn: Barn, clip_id: int, field: str, value: str
+) -> None:
+    answer = client.post(f"/film/{clip_id}/about", data={field: value})
+    assert answer.status_code in (400, 422)
+    assert "expected" in answer.text
+    assert clips.get(barn, clip_id).capture_fps is None

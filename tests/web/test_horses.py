@@ -10,7 +10,7 @@ from playwright.sync_api import Page, expect
 from evenfall.errors import StoreBusy
 from evenfall.flow.forms import PRECHECK
 from evenfall.store import Barn, horses, outings, settings
-from evenfall.store.records import BarnSettings, OutingFields
+from evenfall.store.records import BarnSettings, HorseFields, OutingFields
 from evenfall.web import horses as web_horses
 from evenfall.web import outings as web_outings
 from tests.flow import riding
@@ -149,7 +149,7 @@ def test_every_chart_has_its_numbers_as_a_table_without_script(client: TestClien
     bay = riding.horse(barn)
     riding.answered(barn, bay, days_ago=3, phase=31)
     told = client.get(f"/horses/{bay.id}").text
-    assert told.count("31.0 % (30.0 to 32.0)") >= 3
+    assert told.count("31.0\u00a0% (30.0 to 32.0)") >= 3
     charts = client.get(f"/api/horses/{bay.id}/charts").json()["charts"]
     assert sorted(charts) == ["difference", "speed", "way"]
 
@@ -214,3 +214,15 @@ def test_a_form_that_waits_for_the_record_holds_up_no_other_page(
     }  # fmt: skip
     monkeypatch.setattr(room, "horse_form" if "horse" in named else "outing_form", seen)
     assert client.post(paths[named], data={"name": "x"}).status_code == 503
+
+
+def test_an_outing_under_the_wrong_horse_is_given_to_the_right_one(client: TestClient, barn: Barn) -> None:
+    wrong, right = (horses.add(barn, HorseFields(name)).id for name in ("Biscuit", "Juniper"))
+    outing = outings.add(barn, OutingFields(wrong, date(2026, 5, 1)))
+    assert "Juniper" in client.get(f"/outings/{outing.id}/edit").text
+    client.post(f"/outings/{outing.id}/edit", data={"horse": str(right), "on_date": "2026-05-01"})
+    assert outings.get(barn, outing.id).horse_id == right
+    assert (
+        client.post(f"/outings/{outing.id}/edit", data={"horse": "99", "on_date": "2026-05-01"}).status_code
+        == 404
+    )

@@ -40,7 +40,7 @@ def test_an_answer_is_kept_and_told(client: TestClient, barn: Barn, clip: ClipRe
     sent = {"kind": "beat", "clip": clip.id, "at": 0, "said": "even", "reader": "Ann"}
     answer = client.post("/practice", data=sent)
     told = client.get(answer.headers["location"]).text
-    assert "Not so: trotty, lateral phase 38.0 % (37.0 to 39.0)." in told
+    assert "Not so: trotty, lateral phase 38.0\u00a0% (37.0 to 39.0)." in told
     assert "0 of 1 right" in told
     assert [each.right for each in answers.of_reader(barn, "Ann")] == [False]
 

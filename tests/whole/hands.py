@@ -59,7 +59,9 @@ class Sender:
         while here < len(film.content):
             piece = film.content[here : here + PIECE]
             taken = told(
-                client.patch(f"/api/uploads/{film.upload}", content=piece, headers={"Upload-Offset": str(here)})
+                client.patch(
+                    f"/api/uploads/{film.upload}", content=piece, headers={"Upload-Offset": str(here)}
+                )
             )
             assert taken["offset"] == here + len(piece)
             film.acknowledged = here = taken["offset"]

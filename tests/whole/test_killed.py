@@ -13,7 +13,6 @@ from contextlib import contextmanager
 from pathlib import Path
 from time import sleep
 
-import av
 import httpx
 import pytest
 
@@ -22,7 +21,14 @@ from tests.flow.keeping import kept
 from tests.jobs.waiting import every_job, is_over, until
 from tests.whole.barn_served import Served, serving
 from tests.whole.hands import Film, Marker, Sender, unlike_others
-from tests.whole.wholeness import Expected, assert_nothing_half_made, assert_ready, marks_of, original_of
+from tests.whole.wholeness import (
+    Expected,
+    assert_nothing_half_made,
+    assert_ready,
+    marks_of,
+    original_of,
+    pictures_in,
+)
 
 KILLS = int(os.environ.get("EVENFALL_KILLS", "20"))
 SEED = int(os.environ.get("EVENFALL_SEED", random.SystemRandom().randrange(10**6)))
@@ -51,7 +57,9 @@ class Day:
             ThreadPoolExecutor(3) as hands,
             served.client() as client,
         ):
-            at_work = [hands.submit(each, client) for each in (self.sender.work, self.marker.work, self._look)]
+            at_work = [
+                hands.submit(each, client) for each in (self.sender.work, self.marker.work, self._look)
+            ]
             try:
                 yield served
             finally:
@@ -74,7 +82,10 @@ class Day:
             return self.marker.batches >= min(after, self.marker.most)
         kind = {"preparing": "proxy", "reading": "read"}[moment]
         mine = f":{served.process.pid}:"
-        begun = any((j.state, j.kind) == ("running", kind) and mine in j.worker and j.message for j in every_job(self.barn))
+        begun = any(
+            (j.state, j.kind) == ("running", kind) and mine in j.worker and j.message
+            for j in every_job(self.barn)
+        )
         return begun or (not self.sender.under_way and is_over(self.barn))
 
     def check(self) -> None:
@@ -93,8 +104,7 @@ class Day:
                 shown = client.get(f"/api/clips/{newest}/film")
                 assert shown.status_code in (200, 404)
                 if shown.status_code == 200:
-                    with av.open(io.BytesIO(shown.content)) as film:
-                        assert sum(1 for _ in film.decode(video=0)) == self.expected.pictures
+                    assert pictures_in(io.BytesIO(shown.content)) == self.expected.pictures
                     marks = client.get(f"/api/clips/{newest}/marks").json()["marks"]
                     assert sum(mark["by"] == "machine" for mark in marks) in (0, len(self.expected.contacts))
                 sleep(0.1)
@@ -103,7 +113,9 @@ class Day:
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="Windows has no process groups to kill at once")
-def test_whatever_moment_the_program_is_killed_what_it_said_it_has_is_there(drawn: Path, tmp_path: Path) -> None:
+def test_whatever_moment_the_program_is_killed_what_it_said_it_has_is_there(
+    drawn: Path, tmp_path: Path
+) -> None:
     with open_barn(tmp_path / "home", wait_s=60) as barn:
         day = Day(barn, drawn, tmp_path)
         print(f"EVENFALL_SEED={SEED}")  # noqa: T201 - shown when it fails

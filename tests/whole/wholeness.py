@@ -2,9 +2,9 @@
 
 import json
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cache
 from pathlib import Path
-from typing import Self
+from typing import BinaryIO, Self
 
 import av
 
@@ -87,7 +87,13 @@ def _assert_whole(file: Path, expected: Expected) -> None:
         assert _pictures(file, file.stat().st_mtime_ns) == expected.pictures
 
 
-@lru_cache(maxsize=None)
+@cache
 def _pictures(film: Path, written_ns: int) -> int:  # noqa: ARG001 - one written again is looked at again
-    with av.open(str(film)) as opened:
+    with film.open("rb") as file:
+        return pictures_in(file)
+
+
+def pictures_in(file: BinaryIO) -> int:
+    """How many pictures can be decoded."""
+    with av.open(file, "r") as opened:
         return sum(1 for _ in opened.decode(video=0))

@@ -35,6 +35,8 @@ def run(options: argparse.Namespace, context: Context) -> Status:
     with open_barn(home, options.database) as barn, LateBar(context, "copying the barn") as bar:
         report = backup.backup(barn, options.file, progress=bar)
     context.console().print(f"{report.films} films, {report.size} bytes: {report.path}", soft_wrap=True)
-    for sha256 in (*report.missing, *report.damaged):
-        context.say(f"! The film {sha256} is not in the backup: its original is missing or damaged.")
+    for sha256 in report.missing:
+        context.say(f"! The film {sha256} is not in the backup: its original is missing.")
+    for sha256 in report.damaged:
+        context.say(f"! The film {sha256} is in the backup as it was found: damaged.")
     return Status.MEASURED

@@ -7,7 +7,7 @@ import json
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
-from typing import Any
+from typing import Any, Literal
 
 import numpy as np
 
@@ -15,16 +15,26 @@ from evenfall import __version__
 from evenfall.clip import Clip, Progress, open_clip
 from evenfall.clip import proxy as proxies
 from evenfall.contacts.film.steadying import steady_planes
-from evenfall.errors import ClipError
+from evenfall.errors import ClipError, WrongSetting
 from evenfall.flow.films import read_film, write_whole
 from evenfall.flow.ground import GROUND_FILE, save_ground
 from evenfall.flow.marking import refresh
 from evenfall.reading import Reading, ReadSettings
-from evenfall.store import Barn, clips, readings
+from evenfall.store import Barn, clips, jobs, readings
 from evenfall.store.records import ClipRecord
 from evenfall.timebase import Timebase
 
-__all__ = ["METHOD", "PROXY_FILE", "describe", "make_proxy", "proxy_path", "read_clip", "steadying", "times"]
+__all__ = [
+    "METHOD",
+    "PROXY_FILE",
+    "describe",
+    "make_proxy",
+    "proxy_path",
+    "read_clip",
+    "say_of",
+    "steadying",
+    "times",
+]
 
 METHOD = "feet found in the film"
 PROXY_FILE, TIMES_FILE, STEADYING_FILE = "proxy.mp4", "times.json", "steadying.json"
@@ -116,6 +126,40 @@ def read_clip(barn: Barn, clip_id: int, progress: Progress | None = None) -> Non
         if not known:
             _save(barn, record, reading)
     refresh(barn, clip_id)
+
+
+def say_of(barn: Barn, clip_id: int, *, rate: str, facing: str, by: str = "") -> None:
+    """Write down what a person says of a film; where it changes the answer, the machine reads the film anew.
+
+    Parameters
+    ----------
+    barn : Barn
+    clip_id : int
+    rate : str
+        True pictures a second of a slow-motion film, in figures; empty where the film's own clock is right.
+    facing : str
+        ``left`` or ``right``, or empty for as it is seen to go.
+    by : str
+        Who says so.
+
+    Raises
+    ------
+    NotFound, WrongSetting
+    """
+    sides: dict[str, Literal["left", "right"] | None] = {"": None, "left": "left", "right": "right"}
+    if facing not in sides:
+        raise WrongSetting(f"expected a horse going left or right in the picture, found {facing!r}.")
+    before = clips.get(barn, clip_id)
+    after = clips.change(barn, clip_id, capture_fps=_rate(rate), facing=sides[facing], by=by)
+    if (before.capture_fps, before.facing) != (after.capture_fps, after.facing):
+        jobs.add(barn, clip_id, "read")
+
+
+def _rate(text: str) -> float | None:
+    try:
+        return float(text.strip().replace(",", ".")) if text.strip() else None
+    except ValueError as error:
+        raise WrongSetting(f"expected pictures a second in figures, such as 240, found {text!r}.") from error
 
 
 def times(barn: Barn, clip_id: int) -> dict[str, Any]:

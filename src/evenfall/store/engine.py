@@ -173,7 +173,9 @@ def _prepare(connection: sqlite3.Connection, _record: object) -> None:
     """What every connection to SQLite is told."""
     connection.execute("PRAGMA foreign_keys = ON")
     if connection.execute("PRAGMA journal_mode").fetchone()[0] != "wal":
-        with suppress(sqlite3.OperationalError):  # held by another that opens it at this moment, and sets it too
+        with suppress(
+            sqlite3.OperationalError
+        ):  # held by another that opens it at this moment, and sets it too
             connection.execute("PRAGMA journal_mode = WAL")
     connection.execute("PRAGMA synchronous = FULL")
 

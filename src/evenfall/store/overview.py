@@ -10,6 +10,7 @@ from datetime import date
 from typing import Any, Literal, NamedTuple
 
 from sqlalchemy import (
+    Column,
     ColumnElement,
     Connection,
     FromClause,
@@ -320,12 +321,12 @@ def _marks(connection: Connection, of: dict[int, _Reading]) -> dict[int, tuple[M
     person = [number for number, each in of.items() if each.kind == "person"]
     for clip, number, name, *rest in _spoken_of(connection, columns, person):
         if number != newest.get(clip):
-            found[clip].append(Mark(name, False, *rest, earlier=True))
+            found[clip].append(Mark(name, False, *rest)._replace(earlier=True))
     return {clip: tuple(rows) for clip, rows in found.items()}
 
 
 def _spoken_of(
-    connection: Connection, columns: Sequence[ColumnElement[Any]], numbers: Collection[int]
+    connection: Connection, columns: Sequence[Column[Any]], numbers: Collection[int]
 ) -> Sequence[Any]:
     """With its clip, each mark of the machine's that a mark of these readings stands for."""
     if not numbers:

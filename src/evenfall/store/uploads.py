@@ -130,9 +130,7 @@ def finish(barn: Barn, upload_id: str) -> tuple[ClipRecord, bool]:
         def done(connection: Connection, clip_id: int, duplicate: bool) -> None:
             _set(connection, upload_id, state="done", clip_id=clip_id, duplicate=duplicate)
 
-        return clips.keep(
-            barn, _part(barn, upload_id), name=upload.name, outing_id=outing_id, also=done
-        )
+        return clips.keep(barn, _part(barn, upload_id), name=upload.name, outing_id=outing_id, also=done)
 
 
 def cancel(barn: Barn, upload_id: str) -> None:

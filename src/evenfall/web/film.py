@@ -3,8 +3,8 @@
 from contextlib import suppress
 from typing import Any, Literal
 
-from fastapi import APIRouter, BackgroundTasks, Request, Response
-from fastapi.responses import HTMLResponse
+from fastapi import APIRouter, BackgroundTasks, Request, Response, status
+from fastapi.responses import HTMLResponse, RedirectResponse
 from pydantic import BaseModel, Field
 
 from evenfall.errors import EvenfallError
@@ -13,7 +13,7 @@ from evenfall.flow import marking, measuring
 from evenfall.store import Barn, clips, horses, jobs, measures, outings
 from evenfall.store.marks import Act
 from evenfall.store.records import ClipRecord, Job
-from evenfall.web.barn import BarnOf, DeviceName
+from evenfall.web.barn import BarnOf, DeviceName, Sent
 from evenfall.web.pages import render
 
 router = APIRouter()
@@ -56,6 +56,17 @@ def film_page(request: Request, barn: BarnOf, clip_id: int) -> Response:
     return render(
         request, "film.html", clip=clip, outing=outing, horse=horses.get(barn, outing.horse_id), others=others
     )
+
+
+@router.post("/film/{clip_id}/about")
+def about(request: Request, barn: BarnOf, device: DeviceName, clip_id: int, sent: Sent) -> Response:
+    """Write down a film's true rate and which way the horse goes in it."""
+    rate, facing = (str(sent.get(name, "")) for name in ("capture_fps", "facing"))
+    film_clips.say_of(barn, clip_id, rate=rate, facing=facing, by=device)
+    _kept_up(barn, clip_id)
+    if request.app.state.runner is not None:
+        request.app.state.runner.wake()
+    return RedirectResponse(f"/film/{clip_id}", status.HTTP_303_SEE_OTHER)
 
 
 @router.get("/api/clips/{clip_id}")

@@ -63,9 +63,10 @@ def change_outing(request: Request, barn: BarnOf, device: DeviceName, outing_id:
     """Write changes to an outing down."""
     outing = outings.get(barn, outing_id)
     values, flags = _typed(sent)
-    form = outing_form(values, flags, horse_id=outing.horse_id, today=date.today())
+    horse_id = horses.get(barn, int(values.get("horse", outing.horse_id))).id
+    form = outing_form(values, flags, horse_id=horse_id, today=date.today())
     if form.fields is None:
-        return _asked(request, barn, outing.horse_id, form, outing=outing, flags=flags)
+        return _asked(request, barn, horse_id, form, outing=outing, flags=flags)
     outings.change(barn, outing_id, form.fields, by=device)
     return _to(outing_id)
 
@@ -106,6 +107,7 @@ def _asked(  # noqa: PLR0913 - keyword-only
         "outing_edit.html",
         status=WRONG if form.errors else 200,
         horse=horses.get(barn, horse_id),
+        stable=horses.every(barn) if outing else (),
         outing=outing,
         form=form,
         flags=flags,

@@ -15,6 +15,7 @@ class Upload extends HTMLElement {
   connectedCallback() {
     for (const part of ["choose", "camera"]) {
       const input = this.#part(part);
+      if (!input) continue; // no filming now where the horse is to be left alone
       const take = () => { this.#take(input.files); input.value = ""; };
       input.addEventListener("change", take);
       if (input.files.length) take(); // chosen before this script was here
