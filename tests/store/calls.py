@@ -101,7 +101,9 @@ READ: dict[str, Call] = {
     "jobs.unasked": lambda b, _: jobs.unasked(b),
     "jobs.live": lambda b, _: jobs.live(b),
     "jobs.of_clip": lambda b, k: jobs.of_clip(b, k.clip.id),
+    "jobs.put_off": lambda b, k: jobs.put_off(b, k.job_id, "w"),  # writes only where the film is in the bin
     "marks.of": lambda b, k: marks.of(b, k.reading_id),
+    "marks.spoken_of": lambda b, k: marks.spoken_of(b, k.reading_id),
     "measures.of_clip": lambda b, k: measures.of_clip(b, k.clip.id),
     "outings.every": lambda b, _: outings.every(b),
     "outings.get": lambda b, k: outings.get(b, k.clip.outing_id),

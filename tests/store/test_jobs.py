@@ -32,6 +32,16 @@ def test_the_same_work_waits_once(barn: Barn) -> None:
     assert jobs.add(barn, clip.id, "read").id in added
 
 
+def test_work_claimed_anew_is_told_from_its_beginning(barn: Barn) -> None:
+    jobs.add(barn, a_clip(barn).id, "read")
+    taken = jobs.claim(barn, "w")
+    assert taken is not None
+    jobs.beat(barn, taken.id, "w", 0.7, "half of it", lease_s=-1)
+    again = jobs.claim(barn, "v")
+    assert again is not None
+    assert (again.id, again.tries, again.progress, again.message) == (taken.id, 2, 0.0, "")
+
+
 def test_films_that_wait_without_any_work_are_known(barn: Barn) -> None:
     forgotten, begun, stopped, seen = (a_clip(barn, b"%d" % n) for n in range(4))
     jobs.add(barn, begun.id, "proxy")

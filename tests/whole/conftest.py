@@ -5,15 +5,19 @@ import pytest
 from evenfall.flow.films import read_film
 from evenfall.synth import EXAMPLE_GAITS, Scene, draw_film
 
+SCENES = [
+    *(Scene(width=320, height=180, fps=30, duration_s=3, seed=seed) for seed in range(4)),
+    *(Scene(width=480, height=270, fps=30, duration_s=4, seed=seed) for seed in range(10)),
+]
+"""Small and short, so near too little that the machine finds the feet in about every other one."""
+
 
 @pytest.fixture(scope="session")
 def drawn(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """A film that is small and short, and yet its feet can be told: the first of a few, for it is near too little."""
+    """A small drawn film whose feet the machine finds."""
     film = tmp_path_factory.mktemp("film") / "drawn.mp4"
-    for seed in range(3, 9):
-        draw_film(
-            film, EXAMPLE_GAITS["flat walk"], Scene(width=320, height=180, fps=30, duration_s=3, seed=seed)
-        )
+    for scene in SCENES:
+        draw_film(film, EXAMPLE_GAITS["flat walk"], scene)
         if len(read_film(film).contacts) > 10:
             return film
-    pytest.fail("the machine finds the feet in none of the drawn films")
+    pytest.fail("expected a film whose feet the machine finds, found none among those drawn")

@@ -109,7 +109,8 @@ def claim(barn: Barn, worker: str, *, lease_s: float = 30.0) -> Job | None:
     order = (case((_TABLE.c.kind == "proxy", 0), else_=1), _TABLE.c.created_at, _TABLE.c.id)
     free = and_(or_(_TABLE.c.state == "waiting", silent), _IN_SIGHT)
     following = select(_TABLE.c.id).where(free).order_by(*order).limit(1).with_for_update(skip_locked=True)
-    taken = {"state": "running", "worker": worker, "tries": _TABLE.c.tries + 1, "changed_at": at}
+    anew = {"progress": 0.0, "message": ""}
+    taken = {"state": "running", "worker": worker, "tries": _TABLE.c.tries + 1, "changed_at": at, **anew}
     put = _TABLE.update().where(_TABLE.c.id == following.scalar_subquery(), free)
     with reading(barn) as connection:
         if connection.scalar(select(_TABLE.c.id).where(free).limit(1)) is None:
