@@ -1,6 +1,6 @@
 """Run every benchmark: ``make bench``."""
 
-from benchmarks import board, coverage, found_feet, speed, stepping
+from benchmarks import board, coverage, found_feet, real_or_noise, speed, stepping
 
 if __name__ == "__main__":
     speed.main()
@@ -8,3 +8,4 @@ if __name__ == "__main__":
     found_feet.main()
     stepping.main()
     board.main()
+    real_or_noise.main()

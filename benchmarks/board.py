@@ -53,12 +53,15 @@ def timed(barn: Barn, turns: int = TURNS) -> dict[str, list[tuple[float, float]]
     with warnings.catch_warnings():
         warnings.simplefilter("ignore", DeprecationWarning)
         from fastapi.testclient import TestClient  # noqa: PLC0415
+    from evenfall.serving import settle  # noqa: PLC0415
     from evenfall.web.app import create_app  # noqa: PLC0415
 
     chance = random.Random(1)
     took: dict[str, list[tuple[float, float]]] = {"/": [], "/horses/{id}": []}
     with TestClient(create_app(barn), base_url="http://localhost", client=("127.0.0.1", 50_000)) as client:
         for turn in range(turns + 3):
+            if turn == 3:
+                settle()
             for page, times in took.items():
                 path = page.format(id=chance.randint(1, HORSES))
                 began, worked = time.perf_counter(), time.process_time()

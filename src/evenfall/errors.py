@@ -8,6 +8,7 @@
     │  ├─ ContactsError         a contacts file; carries the line
     │  └─ SensorError           a limb sensor's file; carries the line
     ├─ WrongSetting             an option outside what makes sense         exit status 2
+    │  └─ ShoeError             a shoe or a setup that cannot be
     ├─ UnwritableOutput         a place that cannot be written             exit status 2
     ├─ TooLittleEvidence        read well, but not enough to answer        exit status 3
     ├─ StoreError               the barn's record                          exit status 2
@@ -36,6 +37,7 @@ __all__ = [
     "EvenfallError",
     "NotFound",
     "SensorError",
+    "ShoeError",
     "StoreBusy",
     "StoreError",
     "StoreNewer",
@@ -107,6 +109,12 @@ class WrongSetting(EvenfallError):
     code = "wrong_setting"
 
 
+class ShoeError(WrongSetting):
+    """A bar, a shoe or a setup cannot be as it is said, or was written by a newer Evenfall."""
+
+    code = "bad_shoe"
+
+
 class UnwritableOutput(EvenfallError):
     """A result could not be written; nothing half-made is left at ``path``."""
 
@@ -168,21 +176,51 @@ class BadToken(StoreError):
 
 
 class ChangedSince(StoreError):
-    """An edit cannot be undone or done again, for the same thing was changed again after it."""
+    """An edit cannot be undone or done again, for the same thing was changed again after it.
+
+    Parameters
+    ----------
+    message : str
+    first : int, optional
+        The edit to undo, or to do again, before this one.
+    """
 
     code = "changed_since"
 
+    def __init__(self, message: str, *, first: int | None = None) -> None:
+        super().__init__(message)
+        self.first = first
+
 
 class DiskFull(StoreError):
-    """There is no room on the disk; nothing half-written is left."""
+    """There is no room on the disk; nothing half-written is left.
+
+    Parameters
+    ----------
+    where : object
+        What lies on the disk.
+    needed, free : int, optional
+        Bytes, where it was seen beforehand that there would not be room.
+    """
 
     code = "disk_full"
 
-    def __init__(self, where: object = "the barn's folder") -> None:
-        super().__init__(
-            f"the disk that holds {where} is full, so this was not saved. Everything saved before is safe. "
-            "Make room there and do it again."
-        )
+    def __init__(
+        self, where: object = "the barn's folder", *, needed: int | None = None, free: int | None = None
+    ) -> None:
+        if needed is None or free is None:
+            found = f"the disk that holds {where} is full, so this was not saved"
+        else:
+            found = (
+                f"expected {_size(needed)} free on the disk that holds {where}, found {_size(free)}, "
+                "so this was not begun"
+            )
+        super().__init__(f"{found}. Everything saved before is safe. Make room there and do it again.")
+
+
+def _size(number: int) -> str:
+    """Bytes as a person reads them."""
+    return f"{number / 1e9:.1f} GB" if number >= 1e9 else f"{number / 1e6:.0f} MB"
 
 
 class StoreBusy(StoreError):

@@ -9,6 +9,7 @@
 
 import asyncio
 import errno
+import gc
 import ipaddress
 import logging
 import signal
@@ -33,7 +34,7 @@ from evenfall.store import Barn, open_barn, settings
 from evenfall.web.app import create_app
 from evenfall.web.security import outward_address
 
-__all__ = ["ServeSettings", "serve"]
+__all__ = ["ServeSettings", "serve", "settle"]
 
 LOG = logging.getLogger(__name__)
 
@@ -93,8 +94,15 @@ def serve(chosen: ServeSettings, *, tell: Callable[[str], None]) -> None:
         app.state.port = sockets[0].getsockname()[1]
         opened.enter_context(runner)
         opened.enter_context(_watching(barn, runner))
+        settle()
         tell(f"Evenfall is at http://{LOOPBACK}:{app.state.port} — Ctrl-C stops it.")
         asyncio.run(_run(app, sockets, tell))
+
+
+def settle() -> None:
+    """Have the collector of garbage leave alone what is loaded by now; else every tenth page waits for it."""
+    gc.collect()
+    gc.freeze()
 
 
 def _listeners(chosen: ServeSettings) -> list[socket.socket]:

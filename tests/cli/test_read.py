@@ -214,7 +214,7 @@ BAD: dict[str, tuple[Make, int, str]] = {
     "no video stream": (_sound_only, 2, "sound without a moving picture"),
     "no film": (lambda folder, _film: (folder / "none.mp4", GOOD), 2, "there is no such file"),
     "0-byte CSV": (_contacts(""), 2, "the contacts file is empty"),
-    "header alone": (_contacts(HEADER), 3, "holds no contact"),
+    "header alone": (_contacts(HEADER), 3, "no foot is marked"),
     "missing column": (_contacts("limb,time_s\nLH,0.5\n"), 2, "line 1: the column 'event' is missing"),
     "misspelt limb": (
         _contacts(GOOD + "HL,on,4.5\n"),

@@ -36,7 +36,7 @@ def test_no_contact_inside_the_film_is_too_little_evidence() -> None:
 
 
 def test_no_contact_at_all_is_too_little_evidence() -> None:
-    with pytest.raises(TooLittleEvidence, match="holds no contact"):
+    with pytest.raises(TooLittleEvidence, match="no foot is marked"):
         date_contacts(Contacts(), CLOCK)
 
 

@@ -7,10 +7,17 @@ import numpy as np
 import pytest
 
 from evenfall.clip import open_clip
+from evenfall.contacts import Contacts
 from evenfall.errors import Cancelled, ClipError, NotFound
-from evenfall.flow.clips import make_proxy, proxy_path, read_clip, steadying, times
+from evenfall.flow import clips as film_clips
+from evenfall.flow.clips import make_proxy, proxy_path, read_clip, say_of, steadying, times
 from evenfall.flow.films import write_whole
-from evenfall.store import Barn, clips, marks, open_barn, readings
+from evenfall.flow.ground import as_read
+from evenfall.flow.marking import ground_page, reading_page
+from evenfall.reading import Reading, ReadSettings, read_marked
+from evenfall.store import Barn, clips, jobs, marks, open_barn, readings
+from evenfall.store import bin as barn_bin
+from evenfall.store.records import ClipRecord
 from evenfall.synth.numbered import varying_ticks, write_numbered
 from tests.contacts.film.films import short_grass
 from tests.flow.keeping import kept
@@ -146,6 +153,91 @@ def test_reading_in_another_way_adds_one(barn: Barn, numbered: Path) -> None:
     assert second is not None
     assert second.id != first.id
     assert (second.settings["capture_fps"], second.settings["facing"]) == (240, "left")
+
+
+@pytest.fixture(scope="module")
+def slow(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A film of three pictures a second, too few to see a foot land."""
+    return write_numbered(tmp_path_factory.mktemp("film") / "slow.mp4", [30_000 * n for n in range(30)])
+
+
+def looks(barn: Barn, record: ClipRecord) -> bool:
+    """Have a film read; whether its pictures were looked at for it."""
+    told: list[float] = []
+    read_clip(barn, record.id, told.append)
+    return bool(told)
+
+
+@pytest.mark.parametrize("film", ["numbered", "slow"], ids=["no horse", "too few pictures"])
+def test_a_film_without_feet_is_looked_at_once(barn: Barn, film: str, request: pytest.FixtureRequest) -> None:
+    record = kept(barn, request.getfixturevalue(film))
+    assert looks(barn, record)
+    assert not looks(barn, record)
+    make_proxy(barn, record.id)
+    assert not looks(barn, record)
+    assert len(readings.of_clip(barn, record.id)) == 2  # the machine's one, and the people's
+
+
+def test_a_film_refused_without_a_look_at_its_pictures_is_not_read_again(
+    barn: Barn, numbered: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    asked: list[Path] = []
+
+    def refused(film: Path, *, settings: ReadSettings, progress: object) -> Reading:  # noqa: ARG001
+        asked.append(film)
+        return read_marked(open_clip(film), Contacts(), settings)
+
+    monkeypatch.setattr(film_clips, "read_film", refused)
+    record = kept(barn, numbered)
+    for _ in range(3):
+        read_clip(barn, record.id)
+    assert len(asked) == 1
+    assert steadying(barn, record.id) is None
+
+
+def test_a_film_without_feet_is_looked_at_anew_once_the_method_or_what_is_said_of_it_is_another(
+    barn: Barn, numbered: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    record = kept(barn, numbered)
+    assert looks(barn, record)
+    say_of(barn, record.id, rate="120", facing="")
+    assert [job.kind for job in jobs.live(barn)] == ["read"]
+    assert looks(barn, record)
+    assert not looks(barn, record)
+    monkeypatch.setattr(film_clips, "__version__", "9.9")
+    assert looks(barn, record)
+    assert not looks(barn, record)
+
+
+def twins(barn: Barn, film: Path) -> tuple[ClipRecord, ClipRecord]:
+    """Two clips of the same bytes: the first lay in the bin when the second came."""
+    first = kept(barn, film)
+    clips.delete(barn, first.id)
+    second = kept(barn, film)
+    barn_bin.restore(barn, "clips", first.id)
+    return first, second
+
+
+def test_two_clips_of_the_same_bytes_never_show_what_was_seen_of_the_other(barn: Barn, ridden: Path) -> None:
+    first, second = twins(barn, ridden)
+    assert first.sha256 == second.sha256
+    clips.change(barn, second.id, capture_fps=240, facing="left")
+    read_clip(barn, first.id)
+    assert ground_page(barn, first.id)["charts"]
+    assert ground_page(barn, second.id)["charts"] == {}
+    assert steadying(barn, second.id) is None
+    before = ground_page(barn, first.id), steadying(barn, first.id), reading_page(barn, first.id, drawn=False)
+    read_clip(barn, second.id)
+    assert ground_page(barn, second.id)["charts"] != before[0]["charts"]
+    after = ground_page(barn, first.id), steadying(barn, first.id), reading_page(barn, first.id, drawn=False)
+    assert after == before
+    assert not looks(barn, first)
+    assert not looks(barn, second)
+
+
+def test_derived_files_of_the_same_bytes_have_a_name_for_each_way_of_reading() -> None:
+    ways = [ReadSettings(rate, side) for rate in (None, 120.0, 240.0) for side in (None, "left", "right")]
+    assert len({as_read("ground.json", way) for way in ways}) == len(ways)
 
 
 def test_reading_that_is_stopped_leaves_nothing(barn: Barn, numbered: Path) -> None:

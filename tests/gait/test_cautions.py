@@ -32,7 +32,7 @@ def test_an_impossible_stride_asks_for_the_true_rate_and_withholds_the_shift() -
     reading = read_marked(clip(30), regular(stride_s=4.8, lateral_pct=40), ReadSettings())
     (message,) = [c.message for c in reading.cautions if c.code == "stride_time_impossible"]
     assert "a stride of 4.80 s is impossible for a horse" in message
-    assert "--capture-fps 120 or --capture-fps 240" in message
+    assert "--capture-fps 120 or --capture-fps 240, or on its page under About this film" in message
     assert not isinstance(reading.main.shift.fronts_ms, Estimate)
     assert isinstance(reading.main.timing.lateral_phase_pct["both"], Estimate)
 
@@ -75,8 +75,23 @@ def test_marks_outside_slips_and_missing_lift_offs_are_told() -> None:
     reading = read_marked(clip(), spoilt, ReadSettings())
     assert codes(reading) == {"contacts_outside", "slip", "lift_off_missing"}
     (missing,) = [c.message for c in reading.cautions if c.code == "lift_off_missing"]
+    assert missing == (
+        "LH: no lift-off was found in 1 of its 10 strides, the first from 4.500 s; how long it stands is told from "
+        "the others."
+    )
+
+
+def test_a_stride_with_two_lift_offs_is_told_apart_from_one_with_none() -> None:
+    marks = regular(stride_s=1.0, duty_fore_pct=60, n=10)
+    off = marks.lift_offs(Limb.LH)[4]
+    doubled = Contacts([*marks, Contact(Limb.LH, Event.OFF, off.time_s + 0.1)])
+    (missing,) = [
+        c.message
+        for c in read_marked(clip(), doubled, ReadSettings()).cautions
+        if c.code == "lift_off_missing"
+    ]
     assert missing.startswith(
-        "LH: 1 of 10 stances lack their one lift-off, the first after its LH landing at 4.500 s"
+        "LH: more than one lift-off was found in 1 of its 10 strides, the first from 4.500 s"
     )
 
 

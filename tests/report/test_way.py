@@ -1,9 +1,12 @@
+import json
+from dataclasses import replace
 from datetime import date, timedelta
+from itertools import pairwise
 from typing import Any
 
 import pytest
 import vl_convert
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from evenfall.report.charts.way import difference_chart, speed_chart, way_chart
@@ -61,6 +64,41 @@ def test_the_charts_can_be_drawn(n: int, width: int) -> None:
     ):
         assert spec["description"]
         assert "<svg" in vl_convert.vegalite_to_svg(spec)
+
+
+def named_days(spec: dict[str, Any]) -> list[date]:
+    """The days that stand at the foot of a chart."""
+    (axis,) = {
+        json.dumps(layer["encoding"]["x"]["axis"]) for layer in spec["layer"] if "axis" in layer["encoding"].get("x", {})
+    }  # fmt: skip
+    return [date(day["year"], day["month"], day["date"]) for day in json.loads(axis)["values"]]
+
+
+@settings(deadline=None, max_examples=25)
+@given(
+    st.sets(st.dates(date(2025, 1, 1), date(2027, 12, 31)), min_size=1, max_size=40), st.integers(180, 900)
+)
+def test_the_first_and_the_last_day_are_named_and_no_name_lies_on_another(
+    days: set[date], width: int
+) -> None:
+    films = [replace(outcomes(1)[0], on_date=day) for day in sorted(days)]
+    named = named_days(way_chart(films, "even", BAND, width=width))
+    assert (named[0], named[-1]) == (min(days), max(days))
+    assert set(named) <= days
+    reach = (max(days) - min(days)).days + 2 * max(2, (max(days) - min(days)).days // 25)
+    gaps = [width * (b - a).days / reach for a, b in pairwise(named)]
+    assert len(named) <= 2 or min(gaps) >= 56
+
+
+def test_a_phone_shows_first_and_last_day_and_the_year_where_there_are_two() -> None:
+    ends = [replace(outcomes(1)[0], on_date=date(2026, month, 20)) for month in (10, 11)]
+    svg = vl_convert.vegalite_to_svg(way_chart(ends, "even", BAND, width=220))
+    assert ">20 Oct<" in svg
+    assert ">20 Nov<" in svg
+    later = [*ends, replace(ends[0], on_date=date(2027, 1, 5))]
+    svg = vl_convert.vegalite_to_svg(way_chart(later, "even", BAND, width=220))
+    assert ">20 Oct 2026<" in svg
+    assert ">5 Jan 2027<" in svg
 
 
 def test_speed_is_used_where_every_film_has_it() -> None:

@@ -10,6 +10,7 @@ from evenfall.report.words import (
     say_goal,
     say_names,
     say_phase,
+    say_remedy,
     say_shift,
     say_zone,
     verdict,
@@ -59,7 +60,7 @@ def test_an_even_horse_asked_to_fox_trot_is_not_called_pacey() -> None:
 
 def test_few_strides_in_the_middle_of_the_band_are_not_called_near_its_edge() -> None:
     coarse = read_gait(build_strides(regular(lateral_pct=25, n=2, sd_s=0.02)), named_goal("even"))
-    assert say_shift(coarse).startswith("Cannot say in or out of the band yet: on this many strides")
+    assert say_shift(coarse).startswith("It may lie in the band or out of it: on this many strides")
 
 
 def test_at_the_edge_of_the_band_neither_is_claimed() -> None:
@@ -115,6 +116,15 @@ def test_the_goals_own_name_comes_first_and_other_breeds_words_last() -> None:
 )
 def test_the_headline_is_the_answer(asked: str, phase: float, said: str) -> None:
     assert headline(gait(asked, lateral_pct=phase)) == said
+
+
+@pytest.mark.parametrize("asked", ["even", "rack", "fox trot"])
+@pytest.mark.parametrize("phase", [10, 25, 30, 40, 48])
+def test_the_sentence_under_the_headline_does_not_say_it_again(asked: str, phase: float) -> None:
+    read = gait(asked, lateral_pct=phase)
+    told, remedy = headline(read), say_remedy(read)
+    assert told.split(":")[0].lower() not in remedy.lower()
+    assert say_shift(read).lower().endswith(remedy.lower())
 
 
 def test_without_lift_offs_the_duty_is_not_guessed() -> None:

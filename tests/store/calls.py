@@ -9,40 +9,65 @@ from evenfall.store import (
     Barn,
     answers,
     changes,
+    checklists,
     clips,
     devices,
     edits,
+    flags,
     horses,
     jobs,
+    ladders,
     marks,
     measures,
     outings,
+    passes,
+    plans,
     readings,
     results,
     settings,
+    setups,
     uploads,
+    weighings,
 )
 from evenfall.store import bin as barn_bin
 from evenfall.store.engine import now
-from evenfall.store.records import BarnSettings, ClipRecord, HorseFields, OutingFields
+from evenfall.store.records import (
+    BarnSettings,
+    ChecklistFields,
+    ClipRecord,
+    FlagFields,
+    HorseFields,
+    OutingFields,
+    PlanSettings,
+    SetupFields,
+    WeighingFields,
+)
 from tests.store.keeping import DAY, a_film, adding, contacts, data
+from tests.store.wearing import a_checklist, a_flag, a_setup, a_weighing
 
 MODULES = (
     answers,
     barn_bin,
     changes,
+    checklists,
     clips,
     devices,
     edits,
+    flags,
     horses,
     jobs,
+    ladders,
     marks,
     measures,
     outings,
+    passes,
+    plans,
     readings,
     results,
     settings,
+    setups,
     uploads,
+    weighings,
 )
 Call = Callable[[Barn, "Kept"], Any]
 
@@ -76,6 +101,11 @@ def keep(barn: Barn) -> Kept:
     jobs.claim(barn, "w")
     upload = uploads.begin(barn, key="k", name="x", size=4, outing_id=outing.id)
     uploads.append(barn, upload.id, 0, b"more")
+    for wear in (a_setup, a_weighing, a_flag, a_checklist):
+        wear(barn, horse.id)
+    flags.clear(barn, a_flag(barn, horse.id, outing_id=outing.id).id, cleared_by="Ann", on=DAY)
+    ladders.save(barn, horse.id, {"at": 0})
+    plans.change(barn, {"cap_foot_kg": 0.5})
     horses.change(barn, horse.id, HorseFields("Dusty", note="calm"))
     undone = edits.undo(barn, edits.recent(barn, 1)[0].id)
     part, secret, token = a_film(barn, b"new"), devices.add(barn, "phone")[1], devices.offer(barn)
@@ -86,6 +116,8 @@ READ: dict[str, Call] = {
     "answers.of_reader": lambda b, _: answers.of_reader(b, "Ann"),
     "bin.items": lambda b, _: barn_bin.items(b),
     "changes.standing": lambda b, _: changes.standing(b),
+    "checklists.get": lambda b, _: checklists.get(b, 1),
+    "checklists.of_horse": lambda b, k: checklists.of_horse(b, k.horse_id),
     "clips.derived": lambda b, k: clips.derived(b, k.clip),
     "clips.get": lambda b, k: clips.get(b, k.clip.id),
     "clips.of_horse": lambda b, k: clips.of_horse(b, k.horse_id),
@@ -93,7 +125,16 @@ READ: dict[str, Call] = {
     "clips.original": lambda b, k: clips.original(b, k.clip),
     "devices.by_secret": lambda b, k: devices.by_secret(b, k.secret),
     "devices.every": lambda b, _: devices.every(b),
+    "edits.clip_of": lambda b, _: edits.clip_of(b, edits.recent(b)[-1]),
+    "edits.films_of": lambda b, _: edits.films_of(b, edits.recent(b)),
+    "edits.get": lambda b, k: edits.get(b, k.undone_id),
+    "edits.last_of": lambda b, k: edits.last_of(b, "horses", k.horse_id, after=0, by=""),
+    "edits.newest": lambda b, _: edits.newest(b),
     "edits.recent": lambda b, _: edits.recent(b),
+    "edits.said": lambda _, __: edits.said("birth_year"),
+    "flags.get": lambda b, _: flags.get(b, 1),
+    "flags.of_horse": lambda b, k: flags.of_horse(b, k.horse_id),
+    "flags.standing": lambda b, _: flags.standing(b),
     "horses.every": lambda b, _: horses.every(b),
     "horses.get": lambda b, k: horses.get(b, k.horse_id),
     "jobs.changed_since": lambda b, _: jobs.changed_since(b, now()),
@@ -102,12 +143,17 @@ READ: dict[str, Call] = {
     "jobs.live": lambda b, _: jobs.live(b),
     "jobs.of_clip": lambda b, k: jobs.of_clip(b, k.clip.id),
     "jobs.put_off": lambda b, k: jobs.put_off(b, k.job_id, "w"),  # writes only where the film is in the bin
+    "ladders.of_barn": lambda b, _: ladders.of_barn(b),
+    "ladders.of_horse": lambda b, k: ladders.of_horse(b, k.horse_id),
     "marks.of": lambda b, k: marks.of(b, k.reading_id),
     "marks.spoken_of": lambda b, k: marks.spoken_of(b, k.reading_id),
     "measures.of_clip": lambda b, k: measures.of_clip(b, k.clip.id),
     "outings.every": lambda b, _: outings.every(b),
     "outings.get": lambda b, k: outings.get(b, k.clip.outing_id),
     "outings.of_horse": lambda b, k: outings.of_horse(b, k.horse_id),
+    "passes.films_of": lambda b, k: passes.films_of(b, k.horse_id),
+    "passes.measures_of": lambda b, _: passes.measures_of(b),
+    "plans.get": lambda b, _: plans.get(b),
     "readings.machine": lambda b, k: readings.machine(b, k.clip.id),
     "readings.of_clip": lambda b, k: readings.of_clip(b, k.clip.id),
     "readings.person": lambda b, k: readings.person(b, k.clip.id),
@@ -115,8 +161,15 @@ READ: dict[str, Call] = {
     "results.of_clip": lambda b, k: results.of_clip(b, k.clip.id),
     "results.of_horse": lambda b, k: results.of_horse(b, k.horse_id),
     "settings.get": lambda b, _: settings.get(b),
+    "setups.get": lambda b, _: setups.get(b, 1),
+    "setups.of_barn": lambda b, _: setups.of_barn(b),
+    "setups.of_horse": lambda b, k: setups.of_horse(b, k.horse_id),
+    "setups.worn_on": lambda b, k: setups.worn_on(b, k.horse_id, DAY),
     "uploads.append": lambda b, k: uploads.append(b, k.upload_id, 4, b""),
     "uploads.get": lambda b, k: uploads.get(b, k.upload_id),
+    "weighings.get": lambda b, _: weighings.get(b, 1),
+    "weighings.of_barn": lambda b, _: weighings.of_barn(b),
+    "weighings.of_horse": lambda b, k: weighings.of_horse(b, k.horse_id),
 }
 """Those that only look; a part of a film goes into its file, not into the record."""
 
@@ -124,6 +177,9 @@ WRITE: dict[str, Call] = {
     "answers.add": lambda b, _: answers.add(b, "Ann", kind="name", question={}, answer={}),
     "bin.empty": lambda b, _: barn_bin.empty(b, now=now()),
     "bin.restore": lambda b, k: barn_bin.restore(b, "clips", k.clip.id),
+    "checklists.add": lambda b, k: a_checklist(b, k.horse_id),
+    "checklists.change": lambda b, k: checklists.change(b, 1, ChecklistFields(k.horse_id, DAY, ())),
+    "checklists.delete": lambda b, _: checklists.delete(b, 1),
     "clips.change": lambda b, k: clips.change(b, k.clip.id, capture_fps=60.0, facing=None),
     "clips.delete": lambda b, k: clips.delete(b, k.clip.id),
     "clips.described": lambda b, k: clips.described(
@@ -138,6 +194,9 @@ WRITE: dict[str, Call] = {
     "devices.take": lambda b, k: devices.take(b, k.token, "phone"),
     "edits.redo": lambda b, k: edits.redo(b, k.undone_id),
     "edits.undo": lambda b, _: edits.undo(b, 1),
+    "flags.clear": lambda b, _: flags.clear(b, 1, cleared_by="Ann", on=DAY),
+    "flags.delete": lambda b, _: flags.delete(b, 1),
+    "flags.raise_flag": lambda b, k: flags.raise_flag(b, FlagFields(k.horse_id, DAY, "unlike itself")),
     "horses.add": lambda b, _: horses.add(b, HorseFields("Bess")),
     "horses.change": lambda b, k: horses.change(b, k.horse_id, HorseFields("Dust")),
     "horses.delete": lambda b, k: horses.delete(b, k.horse_id),
@@ -150,23 +209,35 @@ WRITE: dict[str, Call] = {
     "jobs.fail": lambda b, k: jobs.fail(b, k.job_id, "w", "no"),
     "jobs.release": lambda b, k: jobs.release(b, k.job_id, "w"),
     "jobs.retry": lambda b, k: jobs.retry(b, k.job_id),
+    "ladders.save": lambda b, k: ladders.save(b, k.horse_id, {"at": 1}),
     "marks.act": lambda b, k: marks.act(b, k.reading_id, [adding("b")]),
     "measures.add": lambda b, k: measures.add(b, k.clip.id, "head", {}),
-    "measures.delete": lambda b, _: measures.delete(b, 1),
+    "measures.delete": lambda b, k: measures.delete(b, k.clip.id, 1),
     "outings.add": lambda b, k: outings.add(b, OutingFields(k.horse_id, DAY)),
     "outings.change": lambda b, k: outings.change(
         b, k.clip.outing_id, OutingFields(k.horse_id, DAY, note="n")
     ),
     "outings.delete": lambda b, k: outings.delete(b, k.clip.outing_id),
+    "plans.change": lambda b, _: plans.change(b, {"cap_foot_kg": 0.4}),
+    "plans.save": lambda b, _: plans.save(b, PlanSettings(worthwhile_pct=3.0)),
     "readings.begin_blind": lambda b, k: readings.begin_blind(b, k.clip.id, "Ann"),
     "readings.save_machine": lambda b, k: readings.save_machine(
         b, k.clip.id, contacts(0.2), method="film", version="1", settings={}
     ),
     "results.save": lambda b, k: results.save(b, k.clip.id, data(40.0), 9),
+    "settings.change": lambda b, _: settings.change(b, {"goal": "rack"}),
     "settings.save": lambda b, _: settings.save(b, BarnSettings(goal="rack")),
+    "setups.add": lambda b, k: a_setup(b, k.horse_id),
+    "setups.change": lambda b, k: setups.change(b, 1, SetupFields(k.horse_id, DAY, {})),
+    "setups.delete": lambda b, _: setups.delete(b, 1),
     "uploads.begin": lambda b, k: uploads.begin(b, key="z", name="x", size=4, outing_id=k.clip.outing_id),
     "uploads.cancel": lambda b, k: uploads.cancel(b, k.upload_id),
     "uploads.finish": lambda b, k: uploads.finish(b, k.upload_id),
+    "weighings.add": lambda b, k: a_weighing(b, k.horse_id),
+    "weighings.change": lambda b, k: weighings.change(
+        b, 1, WeighingFields(k.horse_id, "LH", DAY, "worn", 0.3)
+    ),
+    "weighings.delete": lambda b, _: weighings.delete(b, 1),
 }
 """Those that write into the record."""
 

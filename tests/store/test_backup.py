@@ -15,11 +15,12 @@ from sqlalchemy import select
 
 from evenfall.errors import DiskFull, StoreError, StoreNewer
 from evenfall.store import Barn, clips, horses, marks, open_barn, originals
-from evenfall.store.backup import backup, restore
+from evenfall.store.backup import backup, restore, stream, weight
 from evenfall.store.engine import reading
 from evenfall.store.schema import metadata
+from evenfall.store.streaming import COPIES
 from tests.store.calls import keep
-from tests.store.keeping import a_clip, a_horse, a_reading, adding
+from tests.store.keeping import a_clip, a_horse, a_reading, adding, an_outing
 
 
 def rows(barn: Barn) -> dict[str, list[Any]]:
@@ -248,3 +249,79 @@ def test_what_can_be_made_again_is_left_out(barn: Barn, tmp_path: Path) -> None:
     (originals.derived_folder(barn.home, clip.sha256) / "proxy.mp4").write_bytes(b"proxy")
     with zipfile.ZipFile(backup(barn, tmp_path / "b.zip").path) as file:
         assert not [name for name in file.namelist() if "proxy" in name]
+
+
+def sent(barn: Barn, to: Path) -> Path:
+    """A backup as it is sent, taken down."""
+    made = stream(barn)
+    to.write_bytes(b"".join(made.blocks))
+    assert to.stat().st_size == made.size
+    return to
+
+
+def test_a_backup_that_is_sent_comes_back_whole(barn: Barn, tmp_path: Path) -> None:
+    keep(barn)
+    restore(sent(barn, tmp_path / "sent.zip"), tmp_path / "new")
+    with open_barn(tmp_path / "new") as back:
+        assert rows(back) == rows(barn)
+        assert originals_of(back.home) == originals_of(barn.home)
+    assert list(barn.home.glob(f"{COPIES}*")) == []
+
+
+def test_a_backup_that_is_sent_holds_what_one_that_is_written_does(barn: Barn, tmp_path: Path) -> None:
+    kept = [a_clip(barn, b"%d" % n) for n in range(3)]
+    clips.original(barn, kept[0]).unlink()
+    clips.original(barn, kept[1]).write_bytes(b"rot")
+    told = []
+    for path in (backup(barn, tmp_path / "written.zip").path, sent(barn, tmp_path / "sent.zip")):
+        with zipfile.ZipFile(path) as file:
+            assert file.testzip() is None
+            told.append(json.loads(file.read("backup.json")))
+    for each in told:
+        del each["made_at"]
+        each["parts"].pop("barn.sqlite3", None)
+    assert told[0] == told[1]
+    assert told[0]["missing"] == [kept[0].sha256]
+
+
+@pytest.mark.parametrize("limit", [0, 10, 1000, 300_000])
+def test_the_length_of_a_backup_is_known_however_large_it_is(
+    sqlite: Barn, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, limit: int
+) -> None:
+    """Beyond a limit of gigabytes a zip writes its lengths otherwise; here the limit is lower."""
+    for size in (1, 11, 2000):
+        a_clip(sqlite, b"x" * size)
+    monkeypatch.setattr(zipfile, "ZIP64_LIMIT", limit)
+    with zipfile.ZipFile(sent(sqlite, tmp_path / "sent.zip")) as file:
+        assert file.testzip() is None
+
+
+@pytest.mark.parametrize("blocks", [0, 1, 3])
+def test_a_backup_that_is_stopped_leaves_nothing_behind(barn: Barn, blocks: int) -> None:
+    keep(barn)
+    made = stream(barn)
+    assert len(list(barn.home.glob(f"{COPIES}*"))) == 1
+    for _ in range(blocks):
+        next(made.blocks)
+    made.blocks.close()
+    assert list(barn.home.glob(f"{COPIES}*")) == []
+
+
+def test_an_original_that_changes_while_it_is_sent_breaks_the_backup_off(barn: Barn) -> None:
+    clip = a_clip(barn)
+    made = stream(barn)
+    clips.original(barn, clip).write_bytes(b"longer than it was")
+    with pytest.raises(StoreError, match="expected 4 bytes, found 18"):
+        list(made.blocks)
+    assert list(barn.home.glob(f"{COPIES}*")) == []
+
+
+def test_how_much_a_backup_would_hold_is_told_beforehand(sqlite: Barn) -> None:
+    empty = weight(sqlite)
+    outing = an_outing(sqlite)
+    for film in (b"1" * 500_000, b"2" * 400_000):
+        a_clip(sqlite, film, outing)
+    told, made = weight(sqlite), stream(sqlite)
+    made.blocks.close()
+    assert (empty.films, told.films) == (0, 2)
+    assert told.size == pytest.approx(made.size, rel=0.05)

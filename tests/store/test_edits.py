@@ -5,7 +5,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from evenfall.errors import ChangedSince, NotFound
-from evenfall.store import Barn, clips, edits, horses, marks, outings, readings
+from evenfall.store import Barn, clips, edits, horses, marks, measures, outings, readings
 from evenfall.store.marks import Act
 from evenfall.store.records import HorseFields
 from tests.store.keeping import a_clip, a_horse, a_reading, adding, an_outing
@@ -71,12 +71,79 @@ def test_what_was_changed_again_is_not_overwritten(barn: Barn) -> None:
     for note in ("calm", "tired"):
         horses.change(barn, horse.id, HorseFields("Dusty", note=note))
     later, first = (edit.id for edit in edits.recent(barn, 2))
-    with pytest.raises(ChangedSince, match="expected note as this edit left it"):
+    with pytest.raises(
+        ChangedSince, match=r"expected the note as it was left .* Undo “changed Dusty” first"
+    ) as error:
         edits.undo(barn, first)
+    assert error.value.first == later
     assert horses.get(barn, horse.id).note == "tired"
     edits.undo(barn, later)
     edits.undo(barn, first)
     assert horses.get(barn, horse.id).note == ""
+
+
+def test_what_was_undone_in_turn_is_done_again_in_turn(barn: Barn) -> None:
+    horse = a_horse(barn)
+    for note in ("calm", "tired"):
+        horses.change(barn, horse.id, HorseFields("Dusty", note=note))
+    later, first = (edit.id for edit in edits.recent(barn, 2))
+    edits.undo(barn, later)
+    edits.undo(barn, first)
+    with pytest.raises(
+        ChangedSince, match=r"an earlier change undone too\. Redo “changed Dusty” first"
+    ) as error:
+        edits.redo(barn, later)
+    assert error.value.first == first
+    horses.change(barn, horse.id, HorseFields("Dusty", note="lazy"))
+    with pytest.raises(ChangedSince, match="before this change, found it changed again since") as error:
+        edits.redo(barn, first)
+    assert error.value.first == newest(barn)
+
+
+def test_edits_name_what_changed_in_the_order_of_letters(barn: Barn) -> None:
+    horse = a_horse(barn)
+    horses.change(barn, horse.id, HorseFields("Dust", birth_year=2014))
+    changed, added = edits.recent(barn)
+    assert (changed.columns, added.columns) == (("birth_year", "name"), ("deleted_at",))
+    assert edits.get(barn, changed.id) == changed
+
+
+def test_edits_are_told_page_by_page(barn: Barn) -> None:
+    for n in range(5):
+        a_horse(barn, f"No. {n}")
+    first = edits.recent(barn, 2)
+    second = edits.recent(barn, 2, before=first[-1].id)
+    assert [edit.what for edit in (*first, *second)] == [f"added No. {n}" for n in (4, 3, 2, 1)]
+    assert edits.recent(barn, before=edits.recent(barn)[-1].id) == ()
+
+
+def test_the_edit_just_made_is_found_among_others(barn: Barn) -> None:
+    assert edits.newest(barn) == 0
+    horse = horses.add(barn, HorseFields("Dusty"), by="phone")
+    before = edits.newest(barn)
+    assert edits.last_of(barn, "horses", horse.id, after=before, by="phone") is None
+    horses.change(barn, horse.id, HorseFields("Dust"), by="phone")
+    horses.change(barn, horse.id, HorseFields("Dust", note="calm"), by="tablet")
+    found = edits.last_of(barn, "horses", horse.id, after=before, by="phone")
+    assert found is not None
+    assert found.columns == ("name",)
+
+
+def test_an_edit_of_marks_or_of_a_film_knows_its_film(barn: Barn) -> None:
+    reading = a_reading(barn)
+    marks.act(barn, reading, [adding("a")])
+    clips.change(barn, 1, capture_fps=240.0, facing=None)
+    assert [edits.clip_of(barn, edit) for edit in edits.recent(barn)] == [1, 1, 1, None, None]
+
+
+def test_marks_and_measures_are_told_with_their_film_but_not_blind_ones(barn: Barn) -> None:
+    reading = a_reading(barn)
+    marks.act(barn, reading, [adding("a")])
+    measures.add(barn, 1, "head", {})
+    marks.act(barn, readings.begin_blind(barn, 1, "Ann").id, [adding("b")])
+    blind, measured, marked, *_ = edits.recent(barn)
+    assert edits.films_of(barn, edits.recent(barn)) == {measured.id: "ride.mp4", marked.id: "ride.mp4"}
+    assert (blind.what, marked.what) == ("added 1 mark", "added 1 mark")
 
 
 def test_an_edit_that_changes_nothing_is_not_written_down(barn: Barn) -> None:

@@ -11,7 +11,7 @@ def test_clicks_are_kept_taken_away_and_brought_back(barn: Barn) -> None:
     hoof = measures.add(barn, clip.id, "hoof", {"hoof": [1, 2]}, by="Ann")
     assert measures.of_clip(barn, clip.id) == (head, hoof)
     assert (head.points, head.by) == ({"poll": [10, 20.5], "nose": [4, 30]}, "Ann")
-    measures.delete(barn, head.id)
+    measures.delete(barn, clip.id, head.id)
     assert measures.of_clip(barn, clip.id) == (hoof,)
     edits.undo(barn, edits.recent(barn)[0].id)
     assert measures.of_clip(barn, clip.id) == (head, hoof)
@@ -23,4 +23,12 @@ def test_a_measure_of_no_kind_or_no_film_is_refused(barn: Barn) -> None:
     with pytest.raises(NotFound, match="expected a film"):
         measures.add(barn, 99, "head", {})
     with pytest.raises(NotFound, match="expected a measure"):
-        measures.delete(barn, 99)
+        measures.delete(barn, 1, 99)
+
+
+def test_a_measure_of_another_film_is_not_taken_away(barn: Barn) -> None:
+    mine, other = a_clip(barn, b"1"), a_clip(barn, b"2")
+    head = measures.add(barn, mine.id, "head", {})
+    with pytest.raises(NotFound, match="expected a measure of the film 2"):
+        measures.delete(barn, other.id, head.id)
+    assert measures.of_clip(barn, mine.id) == (head,)

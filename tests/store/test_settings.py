@@ -20,6 +20,23 @@ def test_settings_are_kept_and_undone(barn: Barn) -> None:
     assert settings.get(barn) == first
 
 
+def test_settings_that_are_not_named_stay_as_another_left_them(barn: Barn) -> None:
+    settings.change(barn, {"theme": "sun", "pairing": True}, by="laptop")
+    assert settings.change(barn, {"reader": "Ann"}, by="phone") == settings.get(barn)
+    assert settings.get(barn) == BarnSettings(theme="sun", pairing=True, reader="Ann")
+    assert [edit.columns for edit in edits.recent(barn)] == [("reader",), ("pairing", "theme")]
+
+
+@pytest.mark.parametrize(
+    ("wrong", "says"),
+    [({"colour": "red"}, "expected a setting units"), ({"pairing": "on"}, "expected pairing as bool")],
+)
+def test_a_setting_that_is_none_is_refused(barn: Barn, wrong: dict[str, Any], says: str) -> None:
+    with pytest.raises(WrongSetting, match=says):
+        settings.change(barn, {"theme": "sun", **wrong})
+    assert settings.get(barn) == BarnSettings()
+
+
 @pytest.mark.parametrize("wrong", [{"units": "hands"}, {"sides": "port"}, {"theme": "pink"}])
 def test_a_choice_that_is_none_is_refused(barn: Barn, wrong: dict[str, Any]) -> None:
     with pytest.raises(WrongSetting, match=f"expected {next(iter(wrong))} .* or "):

@@ -1,5 +1,6 @@
 import errno
 import os
+import shutil
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import nullcontext
 from pathlib import Path
@@ -10,7 +11,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from evenfall.errors import DiskFull, NotFound, StoreError, WrongOffset, WrongSetting
-from evenfall.store import Barn, clips, outings, uploads
+from evenfall.store import Barn, clips, edits, outings, uploads
 from evenfall.store.records import Upload
 from tests.store.keeping import a_clip, a_horse, an_outing
 
@@ -201,3 +202,37 @@ def test_law_a_film_in_any_parts_with_any_repeats_is_the_film(
             uploads.append(sqlite, upload.id, at, film[at : at + size])
     clip, _ = uploads.finish(sqlite, upload.id)
     assert clips.original(sqlite, clip).read_bytes() == film
+
+
+def test_a_film_that_would_not_fit_is_not_begun(barn: Barn, monkeypatch: pytest.MonkeyPatch) -> None:
+    outing = an_outing(barn)
+    disk = shutil.disk_usage(barn.home)._replace(free=uploads.SPARE + 3_000_000_000)
+    monkeypatch.setattr(shutil, "disk_usage", lambda _: disk)
+
+    def begin(size: int) -> Upload:
+        return uploads.begin(barn, key="k", name="ride.mp4", size=size, outing_id=outing.id)
+
+    with pytest.raises(DiskFull, match=r"expected 3\.6 GB free .* found 3\.5 GB, so this was not begun"):
+        begin(3_100_000_000)
+    assert list((barn.home / "incoming").iterdir()) == []
+    assert begin(3_000_000_000).offset == 0
+
+
+def test_a_film_that_goes_on_needs_room_for_the_rest_alone(
+    barn: Barn, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    upload = begun(barn)
+    uploads.append(barn, upload.id, 0, b"fil")
+    disk = shutil.disk_usage(barn.home)._replace(free=uploads.SPARE + 1)
+    monkeypatch.setattr(shutil, "disk_usage", lambda _: disk)
+    assert uploads.begin(barn, key="k", name="ride.mp4", size=4, outing_id=1).id == upload.id
+    with pytest.raises(DiskFull, match="not begun"):
+        uploads.begin(barn, key="other", name="ride.mp4", size=4, outing_id=1)
+
+
+def test_a_film_that_came_in_is_written_down_as_whose_it_is(barn: Barn) -> None:
+    horse = a_horse(barn)
+    upload = uploads.begin(barn, key="k", name="ride.mp4", size=4, horse_id=horse.id)
+    uploads.append(barn, upload.id, 0, b"film")
+    uploads.finish(barn, upload.id, by="Ann's phone")
+    assert [edit.device for edit in edits.recent(barn)] == ["Ann's phone", "Ann's phone", ""]

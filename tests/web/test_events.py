@@ -61,6 +61,24 @@ def test_a_work_that_ends_is_told(barn: Barn, hub: Hub) -> None:
     assert told(hub.since(number)) == [("job", "done")]
 
 
+def test_a_work_that_began_and_ended_between_two_looks_is_told_once(barn: Barn, hub: Hub) -> None:
+    clip = a_clip(barn)
+    number, _ = hub.begin("")
+    job = jobs.add(barn, clip.id, "proxy")
+    jobs.claim(barn, "worker")
+    jobs.fail(barn, job.id, "worker", "no pictures")
+    news = hub.since(number)
+    assert told(news) == [("job", "failed")]
+    assert news[0].data["message"] == "no pictures"
+    assert hub.since(news[-1].number) == []
+
+
+def test_a_work_that_ended_before_anybody_listened_is_not_news(barn: Barn, hub: Hub) -> None:
+    jobs.cancel(barn, jobs.add(barn, a_clip(barn).id, "proxy").id)
+    number, first = hub.begin("")
+    assert (first, hub.since(number)) == ([], [])
+
+
 def test_a_work_thrown_away_with_its_film_is_told_as_given_up(barn: Barn, hub: Hub) -> None:
     clip = a_clip(barn)
     jobs.add(barn, clip.id, "proxy")

@@ -1,6 +1,6 @@
 import asyncio
 from datetime import date, timedelta
-from typing import NoReturn
+from typing import Literal, NoReturn
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe  # type: ignore[import-untyped]
@@ -44,6 +44,8 @@ def test_a_horse_is_written_down_with_all_that_is_said_of_it(client: TestClient,
         ("birth_year", "2016.5", "year of birth"),
         ("height", "157", "hands or centimetres"),
         ("height", "tall", "height in metres"),
+        ("mass", "5000", "a weight of 30 to 1200 kg"),
+        ("mass", "heavy", "a weight of 30 to 1200 kg"),
         ("goal", "piaffe", "goal from the list"),
         ("band_low", "30", "only one"),
         ("arrived_on", "3 May", "year-month-day"),
@@ -72,6 +74,41 @@ def test_hands_have_four_inches(client: TestClient, barn: Barn, hands: str, metr
 def test_there_is_no_fifteen_hands_five(client: TestClient, barn: Barn) -> None:
     settings.save(barn, BarnSettings(units="imperial"))
     assert "inches, 0 to 3" in client.post("/horses/new", data={"name": "Juniper", "height": "15.5"}).text
+
+
+@pytest.mark.parametrize(
+    ("units", "typed", "kg"), [("metric", "452.5", 452.5), ("imperial", "1000", 453.59237)]
+)
+def test_weights_are_typed_in_the_barns_units(
+    client: TestClient, barn: Barn, units: Literal["metric", "imperial"], typed: str, kg: float
+) -> None:
+    settings.save(barn, BarnSettings(units=units))
+    client.post("/horses/new", data={"name": "Juniper", "mass": typed})
+    (bay,) = horses.every(barn)
+    sent = {"on_date": date.today().isoformat(), "rider_tack": "150", "head_deg": "35,5"}
+    outing = client.post(f"/outings/new?horse={bay.id}", data=sent).headers["location"]
+    (ride,) = outings.of_horse(barn, bay.id)
+    assert (bay.mass_kg, ride.rider_tack_kg) == pytest.approx((kg, 150 * kg / float(typed)))
+    assert ride.head_deg == 35.5
+    assert f'name="mass" type="text" value="{typed}"' in client.get(f"/horses/{bay.id}/edit").text
+    told = client.get(f"{outing}/edit").text
+    assert 'value="150"' in told
+    assert 'value="35.5"' in told
+    assert "<dd>35.5°</dd>" in client.get(outing).text
+
+
+@pytest.mark.parametrize(
+    ("field", "value", "says"),
+    [("head_deg", "100", "0 level, 90 straight down"), ("rider_tack", "900", "a weight of 0 to 300 kg")],
+)
+def test_a_mistake_under_more_is_shown_open(
+    client: TestClient, barn: Barn, field: str, value: str, says: str
+) -> None:
+    bay = riding.horse(barn)
+    sent = {"on_date": date.today().isoformat(), field: value}
+    answer = client.post(f"/outings/new?horse={bay.id}", data=sent)
+    assert (answer.status_code, says in answer.text, "<details open>" in answer.text) == (422, True, True)
+    assert outings.of_horse(barn, bay.id) == ()
 
 
 def test_a_horse_saved_unchanged_stays_the_same(client: TestClient, barn: Barn) -> None:

@@ -1,5 +1,6 @@
 """Films come in whole or not at all, in pieces that may break off."""
 
+import shutil
 from pathlib import Path
 
 import pytest
@@ -111,11 +112,34 @@ def test_an_empty_or_huge_film_is_refused_before_it_is_sent(
     assert "4 GB" in answer.json()["error"]["message"]
 
 
-def test_a_film_of_the_largest_size_is_taken(client: TestClient, barn: Barn) -> None:
+def disk_with(monkeypatch: pytest.MonkeyPatch, free: int) -> None:
+    disk = shutil.disk_usage("/")._replace(free=free)
+    monkeypatch.setattr(shutil, "disk_usage", lambda _: disk)
+
+
+def test_a_film_for_which_there_is_no_room_is_refused_before_it_is_sent(
+    client: TestClient, barn: Barn, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    disk_with(monkeypatch, 2_000_000_000)
+    told = {"key": "k", "name": "ride.mp4", "size": 1_900_000_000, "outing": an_outing(barn)}
+    answer = client.post("/api/uploads", json=told)
+    assert answer.status_code == 507
+    assert "found 2.0 GB, so this was not begun" in answer.json()["error"]["message"]
+    assert list((barn.home / "incoming").iterdir()) == []
+    assert client.post("/api/uploads", json={**told, "size": 1_000_000_000}).status_code == 200
+
+
+def test_a_film_of_the_largest_size_is_taken(
+    client: TestClient, barn: Barn, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    disk_with(monkeypatch, 2 * LARGEST)
     assert begun(client, an_outing(barn), LARGEST)["size"] == LARGEST
 
 
-def test_a_piece_that_is_too_long_is_refused(client: TestClient, barn: Barn) -> None:
+def test_a_piece_that_is_too_long_is_refused(
+    client: TestClient, barn: Barn, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    disk_with(monkeypatch, 2 * LARGEST)
     upload = begun(client, an_outing(barn), LARGEST)["id"]
     assert piece(client, upload, 0, bytes(CHUNK)).status_code == 200
     assert piece(client, upload, CHUNK, bytes(CHUNK + 1)).status_code == 413

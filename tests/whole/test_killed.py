@@ -1,6 +1,6 @@
 """The serving program is killed with all its workers, as by a power cut, at moments that nobody chose.
 
-``EVENFALL_KILLS`` says how often, ``EVENFALL_SEED`` repeats a run's choices.
+Fifty times a run, in two barns. ``EVENFALL_KILLS`` says how often otherwise, ``EVENFALL_SEED`` repeats a run's choices.
 """
 
 import io
@@ -30,9 +30,10 @@ from tests.whole.wholeness import (
     pictures_in,
 )
 
-KILLS = int(os.environ.get("EVENFALL_KILLS", "20"))
+KILLS = int(os.environ.get("EVENFALL_KILLS", "50"))
 SEED = int(os.environ.get("EVENFALL_SEED", random.SystemRandom().randrange(10**6)))
 
+BARNS = 2
 GIVEN_UP = "never finished"
 MOMENTS = ("sending", "finishing", "preparing", "reading", "marking")
 LATEST_S = {"sending": 0.01, "finishing": 0.04, "preparing": 0.25, "reading": 2.5, "marking": 0.02}
@@ -42,12 +43,12 @@ LATEST_S = {"sending": 0.01, "finishing": 0.04, "preparing": 0.25, "reading": 2.
 class Day:
     """A barn in use, over and over again."""
 
-    def __init__(self, barn: Barn, drawn: Path, folder: Path) -> None:
+    def __init__(self, barn: Barn, drawn: Path, folder: Path, seed: int) -> None:
         self.barn, self.folder, self.film = barn, folder, drawn.read_bytes()
         marked = kept(barn, drawn)
         self.sender, self.marker = Sender(marked.outing_id), Marker(marked.id)
         self.expected = Expected.of(drawn)
-        self.chance = random.Random(SEED)
+        self.chance = random.Random(seed)
 
     @contextmanager
     def in_use(self, number: int) -> Iterator[Served]:
@@ -112,14 +113,15 @@ class Day:
             return
 
 
+@pytest.mark.parametrize("which", range(BARNS))
 @pytest.mark.skipif(sys.platform == "win32", reason="Windows has no process groups to kill at once")
 def test_whatever_moment_the_program_is_killed_what_it_said_it_has_is_there(
-    drawn: Path, tmp_path: Path
+    drawn: Path, tmp_path: Path, which: int
 ) -> None:
     with open_barn(tmp_path / "home", wait_s=60) as barn:
-        day = Day(barn, drawn, tmp_path)
+        day = Day(barn, drawn, tmp_path, SEED + which)
         print(f"EVENFALL_SEED={SEED}")  # noqa: T201 - shown when it fails
-        for number in range(KILLS):
+        for number in range(which, KILLS, BARNS):
             killed_once(day, number)
         carried_to_its_end(day)
 

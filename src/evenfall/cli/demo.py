@@ -10,8 +10,9 @@ from evenfall.cli.context import Context, Status
 from evenfall.cli.progress import LateBar
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from evenfall.demo import DemoHorse
-    from evenfall.reading import Reading
 
 __all__ = ["add", "run"]
 
@@ -21,7 +22,7 @@ PORT = 8417
 def add(commands: "Commands[argparse.ArgumentParser]") -> None:
     """Add the command's arguments."""
     parser = commands.add_parser(
-        "demo", help="make a made-up barn's films, read each of them, serve its pages"
+        "demo", help="make a made-up barn's films, read each horse's newest, serve its pages"
     )
     parser.add_argument(
         "--home", type=Path, metavar="DIR", help="the barn's folder (default: among your user data)"
@@ -38,33 +39,34 @@ def add(commands: "Commands[argparse.ArgumentParser]") -> None:
 
 
 def run(options: argparse.Namespace, context: Context) -> Status:
-    """Make each horse of the barn, print its reading, say where everything is, and serve the pages."""
-    from evenfall.demo import BARN, fill_barn  # noqa: PLC0415 - heavy, see app.py
+    """Draw the barn's films, print each horse's newest reading, record everything, say where it is, serve the pages."""
+    from evenfall.demo import BARN, fill_barn, make_horse  # noqa: PLC0415 - heavy, see app.py
     from evenfall.home import demo_folder  # noqa: PLC0415
     from evenfall.report.terminal import on_terminal  # noqa: PLC0415
 
     home = demo_folder(options.home)
     console = context.console()
+    _draw(BARN, home, context)
     for horse in BARN:
-        reading = _made(horse, home, context)
+        reading = make_horse(horse, home)
         console.rule(horse.name, align="left")
         console.print(f"{horse.about}\n")
         console.print(on_terminal(reading, columns=console.width))
-    with LateBar(context, "drawing earlier films") as bar:
-        fill_barn(home, date.today(), progress=lambda _: bar)
+    with LateBar(context, "taking the films into the record") as bar:
+        fill_barn(home, date.today(), progress=bar)
     console.print(f"\nFilms, contacts, pictures and readings are in {home}", soft_wrap=True)
     if not options.no_serve:
         _serve(home, options.port, context)
     return Status.MEASURED
 
 
-def _made(horse: "DemoHorse", home: Path, context: Context) -> "Reading":
-    from evenfall.demo import make_horse  # noqa: PLC0415
+def _draw(barn: "Sequence[DemoHorse]", home: Path, context: Context) -> None:
+    from evenfall.demo import draw_films  # noqa: PLC0415
 
     if not context.stderr.isatty():
-        context.say(f"{horse.name}: drawing and reading …")
-    with LateBar(context, f"drawing {horse.name}") as bar:
-        return make_horse(horse, home, progress=bar)
+        context.say(f"Drawing the films of {len(barn)} horses, some minutes the first time …")
+    with LateBar(context, "drawing the films") as bar:
+        draw_films(barn, home, progress=bar)
 
 
 def _serve(home: Path, port: int, context: Context) -> None:

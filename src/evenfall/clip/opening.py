@@ -123,7 +123,7 @@ def _why_unreadable(path: Path) -> str:
             "recording be stopped before the phone is switched off."
         )
     if _is_text(head):
-        return "expected a film, found text. Was the contacts file given in the film's place?"
+        return "expected a film, found text. Was another file given in the film's place?"
     return "expected a film (MP4, MOV, WebM, AVI …), found something FFmpeg cannot read."
 
 

@@ -88,7 +88,7 @@ def _refuse_other_units(contacts: Contacts, timebase: Timebase) -> None:
 def _why_none(contacts: Contacts, timebase: Timebase) -> str:
     span = f"{timebase.times_s[0]:.2f} to {timebase.times_s[-1]:.2f} s"
     if not contacts.marks:
-        return f"the contacts file holds no contact. Mark at least two strides of the film ({span})."
+        return f"no foot is marked. Mark at least two strides of the film ({span})."
     first, last = contacts.marks[0].time_s, contacts.marks[-1].time_s
     return (
         f"no contact lies inside the film: it runs {span}, the contacts {first:.2f} to {last:.2f} s. "

@@ -13,9 +13,10 @@ from evenfall.contacts.film import INFERRED
 from evenfall.contacts.merging import Mark, merge_marks
 from evenfall.flow.due import Due, Facts, Kind, Pending, due_today, say_days
 from evenfall.flow.marking import SURE
-from evenfall.flow.record import Standing, own_record, standing, trend
+from evenfall.flow.record import Standing, standing, trend
+from evenfall.flow.standing_flags import ladder_films, standing_flags
 from evenfall.gait import DEFAULT_GOAL, goals
-from evenfall.report.way import BeatMark, Difference, beat_mark, say_band
+from evenfall.report.way import BeatMark, beat_mark, say_band
 from evenfall.store import Barn, horses, overview, settings
 from evenfall.store.overview import OpenFilm, Phase
 from evenfall.store.records import Horse
@@ -115,7 +116,7 @@ def board(barn: Barn, today: date, *, name: str = "") -> Board:
     wanted = name.strip().casefold()
     every = [horse for horse in horses.every(barn) if wanted in horse.name.casefold()]
     phases = overview.phases(barn, newest=NEWEST) if every else {}
-    facts = _facts(barn, every, phases)
+    facts = _facts(barn, every, phases, today)
     fallback = settings.get(barn).goal
     rows = [_row(horse, facts[horse.id], phases.get(horse.id, ()), today, fallback) for horse in every]
     return Board(tuple(sorted(rows, key=_rank)), today)
@@ -157,53 +158,25 @@ def pending_films(
     return {horse: tuple(row) for horse, row in found.items()}
 
 
-def sides_differ(phases: Sequence[Phase]) -> str:
-    """Say that left and right lateral phase differ from the horse's own record, or nothing.
-
-    Only the means of the sides are at hand here; their difference is given twice the half interval of both together,
-    which is what it comes to where the sides are alike in count and spread.
-    """
-    known = [
-        Difference(
-            each.clip_id,
-            each.on_date,
-            each.left - each.right,
-            each.left - each.right - reach,
-            each.left - each.right + reach,
-        )
-        for each in phases
-        if each.left is not None and each.right is not None
-        for reach in (each.high - each.low,)
-    ]
-    own = own_record(known, "lateral phase")
-    return own.sentence if own.differs else ""
-
-
-def _facts(barn: Barn, every: Sequence[Horse], phases: Mapping[int, Sequence[Phase]]) -> dict[int, Facts]:
+def _facts(
+    barn: Barn, every: Sequence[Horse], phases: Mapping[int, Sequence[Phase]], today: date
+) -> dict[int, Facts]:
     if not every:
         return {}
-    filmed, checks = overview.last_filmed(barn), overview.checks(barn)
+    filmed, stands = overview.last_filmed(barn), standing_flags(barn)
     films = overview.open_films(barn)
-    pending = pending_films(films, _unsure(barn))
-    return {horse.id: _facts_of(horse.id, filmed, checks, phases, pending) for horse in every}
-
-
-def _facts_of(
-    horse: int,
-    filmed: Mapping[int, date],
-    checks: Mapping[int, overview.Check],
-    phases: Mapping[int, Sequence[Phase]],
-    pending: Mapping[int, tuple[Pending, ...]],
-) -> Facts:
-    check = checks.get(horse)
-    return Facts(
-        horse,
-        last_filmed=filmed.get(horse),
-        flags=check.flags if check else (),
-        flagged_outing=check.outing_id if check else None,
-        sides=sides_differ(phases.get(horse, ())),
-        pending=pending.get(horse, ()),
-    )
+    pending, due = pending_films(films, _unsure(barn)), ladder_films(barn, today)
+    return {
+        horse.id: Facts(
+            horse.id,
+            last_filmed=filmed.get(horse.id),
+            flags=stands.words(horse.id),
+            sides=stands.sides(horse.id, phases.get(horse.id, ())),
+            pending=pending.get(horse.id, ()),
+            ladder_film=due.get(horse.id),
+        )
+        for horse in every
+    }
 
 
 def _unsure(barn: Barn) -> dict[int, tuple[int, date, int]]:

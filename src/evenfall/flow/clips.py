@@ -17,7 +17,7 @@ from evenfall.clip import proxy as proxies
 from evenfall.contacts.film.steadying import steady_planes
 from evenfall.errors import ClipError, WrongSetting
 from evenfall.flow.films import read_film, write_whole
-from evenfall.flow.ground import GROUND_FILE, save_ground
+from evenfall.flow.ground import GROUND_FILE, as_read, save_ground
 from evenfall.flow.marking import refresh
 from evenfall.reading import Reading, ReadSettings
 from evenfall.store import Barn, clips, jobs, readings
@@ -102,7 +102,7 @@ def read_clip(barn: Barn, clip_id: int, progress: Progress | None = None) -> Non
     """Have the machine read a kept film, and keep its contacts and what it saw.
 
     A film without feet to be found is read all the same: its reading holds no contacts and says why. A film that was
-    read in the same way before is not read again. What a person marked is never touched.
+    read in the same way before, with or without feet, is not read again. What a person marked is never touched.
 
     Parameters
     ----------
@@ -116,12 +116,12 @@ def read_clip(barn: Barn, clip_id: int, progress: Progress | None = None) -> Non
         If the film cannot be decoded to its end.
     """
     record = clips.get(barn, clip_id)
-    folder = clips.derived(barn, record)
-    known = _is_read(barn, record)
-    if not (known and (folder / STEADYING_FILE).is_file() and (folder / GROUND_FILE).is_file()):
+    folder, known = clips.derived(barn, record), _is_read(barn, record)
+    seen = [folder / as_read(name, _settings(record)) for name in (STEADYING_FILE, GROUND_FILE)]
+    if not (known and all(file.is_file() for file in seen)):
         with _named(record):
             reading = read_film(clips.original(barn, record), settings=_settings(record), progress=progress)
-        _save_steadying(folder, reading)
+        write_whole(seen[0], json.dumps(_steadying(reading), allow_nan=False).encode())
         save_ground(folder, reading)
         if not known:
             _save(barn, record, reading)
@@ -200,11 +200,11 @@ def steadying(barn: Barn, clip_id: int) -> list[list[list[float]] | None] | None
     -------
     list or None
         One 3 by 3 homography or None for each picture, as `evenfall.contacts.film.steadying` tells; None as a whole
-        where the film has not been read yet.
+        where the film has not been read yet, or was not looked at.
     """
-    planes: list[list[list[float]] | None] | None = _read_json(
-        clips.derived(barn, clips.get(barn, clip_id)) / STEADYING_FILE
-    )
+    record = clips.get(barn, clip_id)
+    file = clips.derived(barn, record) / as_read(STEADYING_FILE, _settings(record))
+    planes: list[list[list[float]] | None] | None = _read_json(file)
     return planes
 
 
@@ -252,15 +252,14 @@ def _save(barn: Barn, record: ClipRecord, reading: Reading) -> None:
     )
 
 
-def _save_steadying(folder: Path, reading: Reading) -> None:
+def _steadying(reading: Reading) -> list[list[list[float]] | None] | None:
     if reading.feet is None:
-        return
+        return None
     seen = reading.feet.seen
     planes = steady_planes(reading.clip, seen.camera, seen.picture)
-    rows = [
+    return [
         None if plane is None else [[float(f"{x:.9g}") for x in row] for row in plane] for plane in planes
     ]
-    write_whole(folder / STEADYING_FILE, json.dumps(rows, allow_nan=False).encode())
 
 
 def _times_s(barn: Barn, record: ClipRecord) -> list[float]:

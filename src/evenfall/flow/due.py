@@ -22,11 +22,12 @@ class Kind(IntEnum):
     FAILED = 2
     CHECK = 3
     MARK = 4
-    AGAIN = 5
-    FIRST = 6
-    SOON = 7
-    RUNNING = 8
-    NOTHING = 9
+    LADDER = 5
+    AGAIN = 6
+    FIRST = 7
+    SOON = 8
+    RUNNING = 9
+    NOTHING = 10
 
 
 @dataclass(frozen=True)
@@ -82,21 +83,21 @@ class Facts:
     last_filmed : date or None
         Day of the newest outing with a film.
     flags : tuple of str
-        What the last pre-ride check raised.
-    flagged_outing : int or None
-        The outing of that check.
+        What stands, in words: flags nobody has cleared, and what checks raised.
     sides : str
         The sentence where left and right differ from this horse's own record, else empty.
     pending : tuple of Pending
         Newest first.
+    ladder_film : int or None
+        Days after a step on the ladder for which a film is due now.
     """
 
     horse_id: int
     last_filmed: date | None = None
     flags: tuple[str, ...] = ()
-    flagged_outing: int | None = None
     sides: str = ""
     pending: tuple[Pending, ...] = ()
+    ladder_film: int | None = None
 
 
 def due_today(facts: Facts, today: date) -> tuple[Due, ...]:
@@ -130,14 +131,9 @@ def say_days(days: int) -> str:
 def _flagged(facts: Facts) -> Iterator[Due]:
     horse = f"/horses/{facts.horse_id}"
     if facts.flags:
-        raised = ", ".join(facts.flags)
-        where = f"/outings/{facts.flagged_outing}" if facts.flagged_outing else horse
-        yield Due(
-            Kind.FLAG,
-            f"Pre-ride check raised: {raised}. Leave the horse alone; vet or farrier first.",
-            "See the check",
-            where,
-        )
+        told = "; ".join(facts.flags)
+        reason = f"{told[:1].upper()}{told[1:]}. Ask no more of the horse; vet or farrier first."
+        yield Due(Kind.FLAG, reason, "See what stands", f"{horse}/flags")
     if facts.sides:
         yield Due(Kind.SIDES, f"{facts.sides} Vet or farrier first.", "See left and right", f"{horse}#sides")
 
@@ -167,7 +163,10 @@ def _filming(facts: Facts, today: date) -> Iterator[Due]:
         yield Due(Kind.FIRST, "No film yet.", "Add the first film", link)
         return
     days = (today - facts.last_filmed).days
-    if days >= AGAIN_AFTER_DAYS:
+    if facts.ladder_film is not None:
+        reason = f"On the ladder: the film of day {facts.ladder_film} after the step is due."
+        yield Due(Kind.LADDER, reason, "Add a film", link)
+    elif days >= AGAIN_AFTER_DAYS:
         yield Due(Kind.AGAIN, f"Last filmed {say_days(days)}: due to be filmed again.", "Add a film", link)
     elif days >= SOON_AFTER_DAYS:
         yield Due(Kind.SOON, f"Last filmed {say_days(days)}: may be filmed again.", "Add a film", link)

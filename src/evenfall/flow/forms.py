@@ -1,7 +1,8 @@
 """What a person writes into a form, read into fields, or each mistake beside its field with what was expected.
 
 Conventions: height is kept in metres; it is written in hands (15.2 is fifteen hands and two inches) or in metres, as the
-barn prefers.
+barn prefers. Masses are kept in kilograms and written in pounds or kilograms. An angle of the head is degrees below the
+level, 90 straight down.
 """
 
 from collections.abc import Mapping, Sequence
@@ -13,6 +14,7 @@ from evenfall.errors import WrongSetting
 from evenfall.gait import goals
 from evenfall.report.words import fixed
 from evenfall.store.records import Horse, HorseFields, Outing, OutingFields
+from evenfall.units import POUND_KG
 
 __all__ = [
     "PRECHECK", "Form", "Goal", "goal_choices", "horse_form", "horse_values", "outing_form", "outing_values", "write_height",
@@ -25,12 +27,16 @@ PRECHECK = (
     ("a sore back or girth", "Does the horse flinch when back, girth or saddle place are touched?"),
     ("short or uneven steps in hand", "Are the steps short or uneven when led straight on hard ground?"),
     ("unlike itself", "Is it dull, off its feed, or unlike itself?"),
+    ("a sore or resisting mouth", "Is the mouth sore, or does it resist the bit?"),
+    ("unwilling to go forward", "Is it unwilling to go forward when led or asked?"),
 )
 """The pre-ride check: what is kept when the answer is yes, and the question (common practice, no source)."""
 
 HAND_M, INCH_M, INCHES_IN_HAND = 0.1016, 0.0254, 4
 SMALLEST_M, TALLEST_M = 0.5, 2.2
 OLDEST_YEAR = 1950
+HORSE_KG, RIDER_TACK_KG = (30, 1200), (0, 300)
+HEAD_DEG = (-90, 90)
 LONGEST = {"name": 80, "note": 4000}
 LONGEST_TEXT = 200
 
@@ -97,6 +103,7 @@ def horse_form(values: Mapping[str, str], *, units: str, today: date) -> Form[Ho
         errors,
         birth_year=lambda: _year(values.get("birth_year", ""), today),
         height_m=lambda: _height(values.get("height", ""), units),
+        mass_kg=lambda: _mass(values.get("mass", ""), units, HORSE_KG),
         band_pct=lambda: _band(values.get("band_low", ""), values.get("band_high", "")),
         arrived_on=lambda: _day(values.get("arrived_on", "")),
     )
@@ -111,13 +118,14 @@ def horse_values(horse: Horse, *, units: str) -> dict[str, str]:
     return {
         "name": horse.name, "breed": horse.breed, "markings": horse.markings, "owner": horse.owner, "note": horse.note,
         "goal": horse.goal, "birth_year": str(horse.birth_year or ""), "height": write_height(horse.height_m, units),
+        "mass": _write_mass(horse.mass_kg, units),
         "band_low": "" if low is None else f"{low:g}", "band_high": "" if high is None else f"{high:g}",
         "arrived_on": horse.arrived_on.isoformat() if horse.arrived_on else "",
     }  # fmt: skip
 
 
 def outing_form(
-    values: Mapping[str, str], flags: Sequence[str], *, horse_id: int, today: date
+    values: Mapping[str, str], flags: Sequence[str], *, horse_id: int, units: str, today: date
 ) -> Form[OutingFields]:
     """Read the form of an outing with its pre-ride check.
 
@@ -127,12 +135,19 @@ def outing_form(
     flags : sequence of str
         Questions answered with yes, as in `PRECHECK`.
     horse_id : int
+    units : str
+        ``metric`` or ``imperial``.
     today : date
     """
     errors: dict[str, str] = {}
     names = ("rider", "ground", "slope", "direction", "speed_asked", "head_carriage", "note")
     texts = {name: _text(values, name, errors) for name in names}
-    kept = _tried(errors, on_date=lambda: _outing_day(values.get("on_date", ""), today))
+    kept = _tried(
+        errors,
+        on_date=lambda: _outing_day(values.get("on_date", ""), today),
+        head_deg=lambda: _angle(values.get("head_deg", "")),
+        rider_tack_kg=lambda: _mass(values.get("rider_tack", ""), units, RIDER_TACK_KG),
+    )
     raised = tuple(flag for flag, _ in PRECHECK if flag in flags)
     if errors:
         return Form(values, errors, None)
@@ -141,12 +156,14 @@ def outing_form(
     return Form(values, {}, fields)
 
 
-def outing_values(outing: Outing) -> dict[str, str]:
+def outing_values(outing: Outing, *, units: str) -> dict[str, str]:
     """Write an outing back into its form."""
     return {
         "on_date": outing.on_date.isoformat(), "rider": outing.rider, "ground": outing.ground, "slope": outing.slope,
         "direction": outing.direction, "speed_asked": outing.speed_asked, "head_carriage": outing.head_carriage,
         "note": outing.note, "checked": "yes" if outing.checked else "",
+        "head_deg": "" if outing.head_deg is None else f"{outing.head_deg:g}",
+        "rider_tack": _write_mass(outing.rider_tack_kg, units),
     }  # fmt: skip
 
 
@@ -180,7 +197,7 @@ def _tried(errors: dict[str, str], **reads: object) -> dict[str, object]:
         try:
             kept[name] = read()  # type: ignore[operator]
         except WrongSetting as error:
-            errors[name.removesuffix("_m")] = str(error)
+            errors[name.removesuffix("_m").removesuffix("_kg")] = str(error)
     return kept
 
 
@@ -216,6 +233,36 @@ def _height(text: str, units: str) -> float | None:
         hint = "" if imperial else " Was it in hands or centimetres?"
         raise WrongSetting(f"Expected {expected}, found '{text}'.{hint}")
     return value
+
+
+def _mass(text: str, units: str, within: tuple[float, float]) -> float | None:
+    """A mass in the barn's units, in kilograms; None where nothing was written."""
+    if not text.strip():
+        return None
+    unit, unit_kg = ("lb", POUND_KG) if units == "imperial" else ("kg", 1.0)
+    low, high = (edge / unit_kg for edge in within)
+    expected = f"a weight of {low:.0f} to {high:.0f} {unit}"
+    mass_kg = _number(text, expected) * unit_kg
+    if not within[0] <= mass_kg <= within[1]:
+        raise WrongSetting(f"Expected {expected}, found '{text}'. Was it in another unit?")
+    return mass_kg
+
+
+def _write_mass(mass_kg: float | None, units: str) -> str:
+    """A mass as the barn prefers, without its unit."""
+    if mass_kg is None:
+        return ""
+    return f"{round(mass_kg / POUND_KG if units == 'imperial' else mass_kg, 1):g}"
+
+
+def _angle(text: str) -> float | None:
+    if not text.strip():
+        return None
+    expected = f"an angle from {HEAD_DEG[0]} to {HEAD_DEG[1]} degrees: 0 level, {HEAD_DEG[1]} straight down"
+    angle = _number(text, expected)
+    if not HEAD_DEG[0] <= angle <= HEAD_DEG[1]:
+        raise WrongSetting(f"Expected {expected}, found '{text}'.")
+    return angle
 
 
 def _band(low: str, high: str) -> tuple[float, float] | None:

@@ -9,13 +9,29 @@ from typing import Any
 from evenfall.contacts import Event, Limb
 from evenfall.contacts.film import INFERRED, FilmFeet, Ride
 from evenfall.flow.films import write_whole
-from evenfall.reading import Reading
+from evenfall.reading import Reading, ReadSettings
 from evenfall.report.prints import Print, prints
 from evenfall.report.tables import print_table, seen_table
 
-__all__ = ["GROUND_FILE", "save_ground", "saved_ground"]
+__all__ = ["GROUND_FILE", "as_read", "save_ground", "saved_ground"]
 
 GROUND_FILE = "ground.json"
+
+
+def as_read(name: str, settings: ReadSettings) -> str:
+    """Name a derived file by how the film was read; what is derived lies with the bytes, and two clips may share those.
+
+    Examples
+    --------
+    >>> as_read("ground.json", ReadSettings())
+    'ground.json'
+    >>> as_read("ground.json", ReadSettings(capture_fps=240.0, facing="left"))
+    'ground-at-240.0-left.json'
+    """
+    rate = "" if settings.capture_fps is None else f"-at-{float(settings.capture_fps)!r}"
+    side = "" if settings.facing is None else f"-{settings.facing}"
+    stem, dot, kind = name.rpartition(".")
+    return f"{stem}{rate}{side}{dot}{kind}"
 
 
 def save_ground(folder: Path, reading: Reading) -> None:
@@ -35,13 +51,13 @@ def save_ground(folder: Path, reading: Reading) -> None:
         "narrow": _charts(reading, narrow=True),
         "tables": _tables(reading),
     }
-    write_whole(folder / GROUND_FILE, json.dumps(data, allow_nan=False).encode())
+    write_whole(folder / as_read(GROUND_FILE, reading.settings), json.dumps(data, allow_nan=False).encode())
 
 
-def saved_ground(folder: Path) -> dict[str, Any]:
-    """Return what `save_ground` wrote; empty where the film was not read yet or the file was thrown away."""
+def saved_ground(folder: Path, settings: ReadSettings) -> dict[str, Any]:
+    """Return what `save_ground` wrote of a film read so; empty where it was not yet or the file was thrown away."""
     try:
-        data: dict[str, Any] = json.loads((folder / GROUND_FILE).read_bytes())
+        data: dict[str, Any] = json.loads((folder / as_read(GROUND_FILE, settings)).read_bytes())
     except FileNotFoundError:
         return {}
     return data

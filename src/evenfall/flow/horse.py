@@ -10,13 +10,20 @@ from datetime import date
 from typing import Any
 
 from evenfall.flow.board import Latest, asked_of
+from evenfall.flow.films_due import films_after, next_due
 from evenfall.flow.forms import write_height
+from evenfall.flow.gates import Seen, seen_of
+from evenfall.flow.ladder import kept_ladder
 from evenfall.flow.record import Own, own_record, say_spread, standing, trend
+from evenfall.flow.setups import growth_line, setup_on
+from evenfall.flow.sides import STATISTICS, differences_of, estimate_of
+from evenfall.flow.under import under_way
+from evenfall.plan import Ladder
 from evenfall.report.tables import Table
 from evenfall.report.way import (
-    Difference,
     Outcome,
     Side,
+    Under,
     beat_mark,
     difference_table,
     say_band,
@@ -29,11 +36,9 @@ from evenfall.report.words import fixed
 from evenfall.store import Barn, clips, horses, outings, settings
 from evenfall.store.outcomes import Told, told_of
 from evenfall.store.records import ClipRecord, Horse, Outing
+from evenfall.store.steps import filmed_days
 
 __all__ = ["Film", "HorsePage", "Ride", "horse_charts", "horse_page", "ride_page"]
-
-STATISTICS = {"hind_step": "hind step", "fore_step": "fore step", "lateral_phase": "lateral phase"}
-"""Left–right differences held against the horse's own record, by their names in a reading."""
 
 SHOWN = "hind_step"
 """The one that is drawn."""
@@ -77,6 +82,14 @@ class HorsePage:
         Newest first.
     height : str
         In the barn's units.
+    seen : Seen
+        What stands against asking more.
+    ladder : str
+        Where it stands on its ladder; empty where it has none.
+    under : Under
+        The setups and steps drawn under the way travelled.
+    growth : str
+        How far the toes have grown since shoeing.
     """
 
     horse: Horse
@@ -89,25 +102,18 @@ class HorsePage:
     tables: Mapping[str, Table]
     rides: tuple[Ride, ...]
     height: str
-
-    @property
-    def flagged(self) -> Outing | None:
-        """The newest outing whose pre-ride check was gone through, if that raised a flag."""
-        checked = next((ride.outing for ride in self.rides if ride.outing.checked), None)
-        return checked if checked and checked.precheck else None
+    seen: Seen
+    ladder: str
+    under: Under
+    growth: str
 
     @property
     def newest(self) -> Film | None:
         """The newest film."""
         return next((film for ride in self.rides for film in ride.films), None)
 
-    @property
-    def differs(self) -> bool:
-        """Whether any difference lies outside the horse's own record."""
-        return any(own.differs for own in self.sides)
 
-
-def horse_page(barn: Barn, horse_id: int) -> HorsePage:
+def horse_page(barn: Barn, horse_id: int, today: date) -> HorsePage:
     """Say where a horse is on the way.
 
     Raises
@@ -121,6 +127,7 @@ def horse_page(barn: Barn, horse_id: int) -> HorsePage:
     told = told_of(barn, horse_id)
     outcomes = _outcomes(told)
     phases = [(each.on_date, each.mean) for each in outcomes]
+    ladder, worn = kept_ladder(barn, horse_id), setup_on(barn, horse_id, today)
     return HorsePage(
         horse=horse,
         goal=say_band(goal, band),
@@ -128,10 +135,14 @@ def horse_page(barn: Barn, horse_id: int) -> HorsePage:
         answers=len(outcomes),
         trend=_say_trend(phases, band),
         spread=say_spread(phases),
-        sides=tuple(own_record(_differences(told, key), words) for key, words in STATISTICS.items()),
+        sides=tuple(own_record(differences_of(told, key), words) for key, words in STATISTICS.items()),
         tables=_tables(told, outcomes),
         rides=_rides(barn, horse_id, told),
         height=_say_height(horse.height_m, barn_settings.units),
+        seen=seen_of(barn, horse_id, today, told=told),
+        ladder=_say_ladder(barn, ladder, today),
+        under=under_way(barn, horse_id, ladder, units=barn_settings.units),
+        growth=growth_line(worn[1] if worn else None, today, barn_settings.units),
     )
 
 
@@ -155,12 +166,14 @@ def horse_charts(barn: Barn, horse_id: int, *, sides: bool = False, width: int =
     from evenfall.report.charts.way import difference_chart, speed_chart, way_chart  # noqa: PLC0415 - a second
 
     horse = horses.get(barn, horse_id)
-    goal, band = asked_of(horse, settings.get(barn).goal)
+    liking = settings.get(barn)
+    goal, band = asked_of(horse, liking.goal)
     told = told_of(barn, horse_id)
-    outcomes, differences = _outcomes(told), _differences(told, SHOWN)
+    outcomes, differences = _outcomes(told), differences_of(told, SHOWN)
     tables, charts = _tables(told, outcomes), {}
     if outcomes:
-        charts["way"] = way_chart(outcomes, goal, band, sides=sides, width=width)
+        under = under_way(barn, horse_id, kept_ladder(barn, horse_id), units=liking.units)
+        charts["way"] = way_chart(outcomes, goal, band, sides=sides, width=width, under=under)
     if any(each.stride_s for each in outcomes):
         charts["speed"] = speed_chart(outcomes, goal, band, width=width)
     if differences:
@@ -197,30 +210,27 @@ def _outcomes(told: Sequence[Told]) -> list[Outcome]:
     ]  # fmt: skip
 
 
+def _say_ladder(barn: Barn, ladder: Ladder | None, today: date) -> str:
+    """Which step, since when, and which film is due on it."""
+    if ladder is None:
+        return ""
+    told = f"Step {ladder.at + 1} of {len(ladder.steps)}: {ladder.step.title}"
+    if ladder.since is None:
+        return f"{told}."
+    days = filmed_days(barn, [ladder.horse_id], since=ladder.since).get(ladder.horse_id, ())
+    due = next_due(films_after(ladder.since, days, today))
+    film = f" The film of day {due.after} is due." if due else ""
+    return f"{told}, since {ladder.since.day} {ladder.since:%B %Y}.{film}"
+
+
 def _say_height(height_m: float | None, units: str) -> str:
     written = write_height(height_m, units)
     return f"{written} {'hands' if units == 'imperial' else 'm'}" if written else ""
 
 
 def _side(told: Told, name: str) -> Side | None:
-    known = _estimate((told.sides or {}).get(name))
+    known = estimate_of((told.sides or {}).get(name))
     return Side(*known) if known else None
-
-
-def _differences(told: Sequence[Told], key: str) -> list[Difference]:
-    known = (
-        (each, _estimate((each.left_right or {}).get(key)))
-        for each in told
-        if each.phase is not None and not each.too_little
-    )
-    return [Difference(each.clip_id, each.on_date, *found) for each, found in known if found]
-
-
-def _estimate(found: Mapping[str, Any] | None) -> tuple[float, float, float] | None:
-    """Mean and interval of a reading's number; None where it is unknown."""
-    if not found or "mean" not in found:
-        return None
-    return found["mean"], found["ci95"][0], found["ci95"][1]
 
 
 def _latest(outcomes: Sequence[Outcome], band: tuple[float, float]) -> Latest | None:
@@ -244,7 +254,7 @@ def _tables(told: Sequence[Told], outcomes: Sequence[Outcome]) -> dict[str, Tabl
         "way": way_table(outcomes),
         "sides": side_table(outcomes),
         "speed": speed_table(outcomes),
-        "difference": difference_table(_differences(told, SHOWN)),
+        "difference": difference_table(differences_of(told, SHOWN)),
     }
 
 

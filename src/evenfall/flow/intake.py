@@ -70,6 +70,8 @@ def begin(barn: Barn, film: Arriving) -> Upload:
     ------
     WrongSetting
         If it is empty, too large, or belongs to nothing.
+    DiskFull
+        If it would not fit on the disk.
     NotFound
     """
     if not 0 < film.size <= LARGEST:
@@ -101,7 +103,7 @@ def drop_abandoned(barn: Barn, *, now: float) -> None:
                 part.unlink()
 
 
-def finish(barn: Barn, upload_id: str) -> tuple[ClipRecord, bool]:
+def finish(barn: Barn, upload_id: str, *, by: str = "") -> tuple[ClipRecord, bool]:
     """Keep a film that is all here, if it opens; otherwise nothing of it is kept.
 
     Returns
@@ -129,7 +131,7 @@ def finish(barn: Barn, upload_id: str) -> tuple[ClipRecord, bool]:
             uploads.cancel(barn, upload_id)
             if uploads.get(barn, upload_id).state != "done":  # else it was just kept, as asked twice at once
                 raise
-    return uploads.finish(barn, upload_id)
+    return uploads.finish(barn, upload_id, by=by)
 
 
 def check_film_opens(path: Path, name: str) -> None:

@@ -23,7 +23,7 @@ from evenfall.reading import Reading, ReadSettings, read_marked
 from evenfall.report.data import reading_data
 from evenfall.report.numbers import listed_numbers
 from evenfall.report.tables import beat_table, clock_table, footfall_table
-from evenfall.report.words import headline, say_goal, say_names, say_phase, say_shift, say_zone
+from evenfall.report.words import headline, say_goal, say_names, say_phase, say_remedy, say_zone
 from evenfall.store import Barn, clips, horses, marks, outings, readings, results, settings
 from evenfall.store.records import ClipRecord, MarkRow, ReadingRecord
 
@@ -110,7 +110,8 @@ def reading_page(barn: Barn, clip_id: int, *, narrow: bool = False, drawn: bool 
 
 def ground_page(barn: Barn, clip_id: int, *, narrow: bool = False) -> Data:
     """Return the picture of ground and time and the track map, where the machine has read the film."""
-    ground = saved_ground(clips.derived(barn, clips.get(barn, clip_id)))
+    clip = clips.get(barn, clip_id)
+    ground = saved_ground(clips.derived(barn, clip), ReadSettings(clip.capture_fps, clip.facing))
     return {
         "charts": ground.get("narrow" if narrow else "wide", {}),
         "tables": ground.get("tables", {}),
@@ -244,7 +245,7 @@ def _goal(barn: Barn, clip: ClipRecord) -> Goal:
 
 def _as_found(barn: Barn, clip: ClipRecord, reading: Reading, every: Contacts) -> Reading:
     """The machine's own answer, with what it said of itself, while no person has said anything."""
-    ground = saved_ground(clips.derived(barn, clip))
+    ground = saved_ground(clips.derived(barn, clip), reading.settings)
     inferred = every.only(lambda mark: mark.source == INFERRED)
     told = {caution.code for caution in reading.cautions}
     more = [Caution(**each) for each in ground.get("cautions", ()) if each["code"] not in told]
@@ -282,8 +283,8 @@ def _shown(reading: Reading) -> Data:
     }
     return {
         "headline": headline(gait),
-        "sentence": say_shift(gait),
-        "sentences": [say_phase(gait), say_zone(gait), say_names(gait), say_goal(gait)],
+        "sentence": say_remedy(gait),
+        "sentences": _further(gait),
         "cautions": [caution.message for caution in reading.cautions],
         "numbers": [
             {"name": each.name, "value": each.value, "interval": each.interval}
@@ -292,6 +293,12 @@ def _shown(reading: Reading) -> Data:
         "tables": {name: asdict(table) for name, table in tables.items()},
         "beat": _beat(reading),
     }
+
+
+def _further(gait: Gait) -> list[str]:
+    """What is said below; the headline of a gait with a lead is its zone already."""
+    zone = () if gait.placing.lead else (say_zone(gait),)
+    return [say_phase(gait), *zone, say_names(gait), say_goal(gait)]
 
 
 def _beat(reading: Reading) -> Data | None:

@@ -12,15 +12,19 @@ from statistics import median
 from typing import Any
 
 from evenfall.errors import WrongSetting
-from evenfall.gait import Unknown
+from evenfall.gait import Quantity, Unknown
 from evenfall.gait.estimate import estimate
 from evenfall.report.words import number
 from evenfall.store import Barn, clips, horses, measures, outings
+from evenfall.store.records import Measure
 
-__all__ = ["POINTS", "Scale", "add_measure", "head_angle_deg", "hoof_height_px", "measures_page"]
+__all__ = [
+    "POINTS", "Scale", "add_measure", "head_angle_deg", "head_line", "hoof_height", "hoof_height_px", "measures_page",
+]  # fmt: skip
 
 POINTS = {"head": ("poll", "nose"), "hoof": ("ground", "hoof")}
 SCALE = ("withers", "ground_below")
+CENTIMETRES = "cm"
 CLICK_PX = 2.0
 """How far a click lies off the place meant, pixels (our choice)."""
 
@@ -62,17 +66,41 @@ def add_measure(barn: Barn, clip_id: int, kind: str, points: Points, by: str) ->
 def measures_page(barn: Barn, clip_id: int) -> dict[str, Any]:
     """Return every measure of a clip, and mean and spread of each kind over its pictures."""
     kept = measures.of_clip(barn, clip_id)
-    heads = [each.points for each in kept if each.kind == "head"]
-    hoofs = [each.points for each in kept if "hoof" in each.points]
-    scale = _scale([each.points for each in kept if SCALE[0] in each.points], _height_m(barn, clip_id))
+    scale = _scale(_scales(kept), _height_m(barn, clip_id))
     return {
         "measures": [
             {"id": each.id, "kind": each.kind, "points": each.points, "says": _says(each.kind, each.points, scale)}
             for each in kept
         ],
-        "head": _summed([head_angle_deg(points) for points in heads], Scale("°", 1), "head line below level"),
-        "hoof": _summed([hoof_height_px(points) for points in hoofs], scale, "peak hoof height"),
+        "head": _summed(head_line(kept), Scale("°", 1), "head line below level"),
+        "hoof": _summed(_mean(_hoofs_px(kept), scale.per_px), scale, "peak hoof height"),
     }  # fmt: skip
+
+
+def head_line(kept: Sequence[Measure]) -> Quantity:
+    """Return how far the head line points below the level, degrees, over a clip's pictures."""
+    return _mean([head_angle_deg(each.points) for each in kept if each.kind == "head"], 1.0)
+
+
+def hoof_height(kept: Sequence[Measure], height_m: float | None) -> Quantity:
+    """Return the peak hoof height over a clip's pictures, metres.
+
+    Parameters
+    ----------
+    kept : sequence of Measure
+        All of one clip.
+    height_m : float or None
+        The horse's height at the withers.
+
+    Returns
+    -------
+    Quantity
+        Unknown too where the horse was not clicked as a scale, or its height is not known.
+    """
+    scale = _scale(_scales(kept), height_m)
+    if scale.unit != CENTIMETRES:
+        return Unknown("no scale: give the horse's height, and click withers and the ground below")
+    return _mean(_hoofs_px(kept), scale.per_px / 100)
 
 
 def head_angle_deg(points: Points) -> float:
@@ -116,7 +144,22 @@ def _scale(clicked: Sequence[Points], height_m: float | None) -> Scale:
     if not clicked:
         return Scale("px", 1.0)
     tall = median(_withers_px(points) for points in clicked)
-    return Scale("cm", 100 * height_m / tall) if height_m else Scale("% of withers height", 100 / tall)
+    return Scale(CENTIMETRES, 100 * height_m / tall) if height_m else Scale("% of withers height", 100 / tall)
+
+
+def _scales(kept: Sequence[Measure]) -> list[Points]:
+    return [each.points for each in kept if SCALE[0] in each.points]
+
+
+def _hoofs_px(kept: Sequence[Measure]) -> list[float]:
+    return [hoof_height_px(each.points) for each in kept if "hoof" in each.points]
+
+
+def _mean(values: Sequence[float], factor: float) -> Quantity:
+    """Mean of what was clicked, times a factor."""
+    spread = [CLICK_PX * factor] * len(values)
+    missing = "not measured: click it in a picture"
+    return estimate([value * factor for value in values], spread, missing=missing)
 
 
 def _withers_px(points: Points) -> float:
@@ -137,15 +180,11 @@ def _says(kind: str, points: Points, scale: Scale) -> str:
     return f"{hoof_height_px(points) * scale.per_px:.1f} {scale.unit}"
 
 
-def _summed(values: Sequence[float], scale: Scale, name: str) -> dict[str, Any]:
+def _summed(mean: Quantity, scale: Scale, name: str) -> dict[str, Any]:
     """Mean, spread and interval of one kind, in words; why there is none where there is not."""
-    scaled = [value * scale.per_px for value in values]
-    mean = estimate(
-        scaled, [CLICK_PX * scale.per_px] * len(scaled), missing="not measured: click it in a picture"
-    )
     if isinstance(mean, Unknown):
         reason = mean.reason.replace("one stride only", "one picture only")
-        return {"name": name, "n": len(values), "says": f"{name}: {reason}"}
+        return {"name": name, "n": int(reason != mean.reason), "says": f"{name}: {reason}"}
     return {
         "name": name, "n": mean.n, "mean": mean.mean, "sd": mean.sd, "ci95": [mean.low, mean.high], "unit": scale.unit,
         "says": f"{name}: {number(mean, scale.unit)}, spread {mean.sd:.1f}",

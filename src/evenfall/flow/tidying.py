@@ -7,11 +7,12 @@ from datetime import datetime, timedelta
 from evenfall.flow.intake import drop_abandoned
 from evenfall.store import Barn
 from evenfall.store import bin as kept
+from evenfall.store.streaming import COPIES
 
 __all__ = ["tidy"]
 
 BROKEN_OFF = timedelta(days=1)
-"""A backup to be downloaded is made and sent within a day; an older one was broken off."""
+"""A backup is sent within a day; what is left of an older one was broken off."""
 
 
 def tidy(barn: Barn, *, now: datetime) -> None:
@@ -27,7 +28,7 @@ def tidy(barn: Barn, *, now: datetime) -> None:
     StoreError
     """
     drop_abandoned(barn, now=now.timestamp())
-    for folder in barn.home.glob(".backup-*"):
+    for folder in barn.home.glob(f"{COPIES}*"):
         with suppress(OSError):  # another process was faster
             if folder.stat().st_mtime < (now - BROKEN_OFF).timestamp():
                 shutil.rmtree(folder)

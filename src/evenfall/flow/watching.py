@@ -22,6 +22,9 @@ ENDINGS = {".mp4", ".mov", ".m4v", ".webm", ".mkv", ".avi", ".3gp", ".mts", ".m2
 UNSORTED = "Films without a horse"
 """What a film belongs to that lies in no horse's folder and bears no horse's name."""
 
+WATCHED = "watched folder"
+"""Who the changes are by."""
+
 Look = tuple[int, int]
 
 
@@ -84,8 +87,9 @@ class Watcher:
             check_film_opens(path, path.name)
             with on_disk(part.parent):
                 shutil.copyfile(path, part)
-            outing = outing_for(self._barn, *self._whose(folder, path), _day(path), by="watched folder")
-            clip, duplicate = clips.keep(self._barn, part, name=plain_name(path.name), outing_id=outing.id)
+            outing = outing_for(self._barn, *self._whose(folder, path), _day(path), by=WATCHED)
+            name = plain_name(path.name)
+            clip, duplicate = clips.keep(self._barn, part, name=name, outing_id=outing.id, by=WATCHED)
         except (ClipError, WrongSetting) as error:
             LOG.warning("not taken in: %s", error)
             return None

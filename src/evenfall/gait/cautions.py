@@ -31,6 +31,9 @@ SURE_SDS = 3.6
 COARSE_PCT = 4.5
 """A picture that takes more of the stride than this is told: a third of a zone (our choice)."""
 
+ON_PAGE = "or on its page under About this film"
+"""Where a rate is given by those who have no command line."""
+
 
 @dataclass(frozen=True)
 class Caution:
@@ -88,7 +91,7 @@ def about_speed(clip: Clip, gait: Gait, *, capture_fps_given: bool) -> list[Caut
             Caution(
                 "slow_motion_hint",
                 f"the file says it was taken at {clip.hint.capture_fps:g} pictures a second and plays at "
-                f"{clip.timebase.file_fps:.4g}. If so, read it again with --capture-fps {clip.hint.capture_fps:g}.",
+                f"{clip.timebase.file_fps:.4g}. If so, give that rate: --capture-fps {clip.hint.capture_fps:g}, {ON_PAGE}.",
             )
         )
     if (doubt := clock_doubtful(gait)) is not None:
@@ -176,7 +179,7 @@ def _guess(clip: Clip, gait: Gait) -> str:
     if not fitting:
         return "Was the picture rate given rightly, and are the times in seconds?"
     offers = " or ".join(f"--capture-fps {fps:.0f}" for fps in fitting)
-    return f"Is this slow motion? Look up the rate it was taken at and give it, perhaps {offers}."
+    return f"Is this slow motion? Look up the rate it was taken at and give it, perhaps {offers}, {ON_PAGE}."
 
 
 def _picture(strides: Strides) -> tuple[float, float] | None:
@@ -193,13 +196,18 @@ def _lift_offs_missing(strides: Strides) -> Iterable[str]:
     for limb in Limb:
         cycles = strides.cycles[limb]
         without = [cycle for cycle in cycles if cycle.lift_off is None]
-        if without and len(without) < len(cycles):
-            first = without[0]
-            found = between(strides.contacts.lift_offs(limb), first.start_s, first.next_landing.time_s)
-            yield (
-                f"{limb}: {len(without)} of {len(cycles)} stances lack their one lift-off, the first after its "
-                f"{first.landing}{', which has several' if found else ''}; duty and support do without them."
-            )
+        if len(without) == len(cycles):
+            continue
+        offs = strides.contacts.lift_offs(limb)
+        several = [c for c in without if between(offs, c.start_s, c.next_landing.time_s)]
+        none = [c for c in without if c not in several]
+        for said, of in (("no lift-off was found", none), ("more than one lift-off was found", several)):
+            if of:
+                strides_told = f"{len(of)} of its {len(cycles)} strides"
+                yield (
+                    f"{limb}: {said} in {strides_told}, the first from {of[0].start_s:.3f} s; how long it stands is told "
+                    "from the others."
+                )
 
 
 def _odd_stances(strides: Strides) -> Iterable[str]:

@@ -14,7 +14,10 @@ __all__ = [
     "BeatMark",
     "Difference",
     "Outcome",
+    "SetupBand",
     "Side",
+    "StepMark",
+    "Under",
     "beat_mark",
     "difference_table",
     "say_band",
@@ -69,6 +72,44 @@ class Outcome:
     def rate_per_min(self) -> float | None:
         """Strides a minute."""
         return 60 / self.stride_s if self.stride_s else None
+
+
+@dataclass(frozen=True)
+class SetupBand:
+    """What was worn for a stretch of days, drawn under the way travelled.
+
+    Parameters
+    ----------
+    number : int
+        From 1, oldest first; it stands in the drawing.
+    since : date
+    until : date or None
+        The day on which the next began.
+    words : str
+        What changed with it.
+    """
+
+    number: int
+    since: date
+    until: date | None
+    words: str
+
+
+@dataclass(frozen=True)
+class StepMark:
+    """A day on which the horse came onto a step of its ladder; ``place`` from 1."""
+
+    on_date: date
+    place: int
+    title: str
+
+
+@dataclass(frozen=True)
+class Under:
+    """What is laid under the way travelled: the setups, and the steps of the ladder."""
+
+    setups: tuple[SetupBand, ...] = ()
+    steps: tuple[StepMark, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -16,6 +16,7 @@ __all__ = [
     "say_goal",
     "say_names",
     "say_phase",
+    "say_remedy",
     "say_shift",
     "say_zone",
     "verdict",
@@ -141,27 +142,34 @@ def verdict(gait: Gait) -> Verdict:
 
 
 def say_shift(gait: Gait) -> str:
-    """Say what would have to change, in time, both ways round, as a trainer would."""
+    """Say what is amiss and what would have to change, in time, both ways round, as a trainer would."""
+    told, remedy = verdict(gait), say_remedy(gait)
+    if isinstance(gait.shift.fronts_ms, Unknown) or told == "cannot tell":
+        return remedy
+    if told == "in band":
+        return f"In the band: {remedy[0].lower()}{remedy[1:]}"
+    late = "late" if told == "diagonal" else "early"
+    return f"{_leaning(gait)}: the fronts land {late} for {_goal_name(gait)}. {remedy}"
+
+
+def say_remedy(gait: Gait) -> str:
+    """Say what would have to change, where the headline over it has said what is amiss."""
     shift, told = gait.shift, verdict(gait)
     if isinstance(shift.fronts_ms, Unknown):
         return f"What to change cannot be told: {shift.fronts_ms.reason}."
     if told == "in band":
-        return "In the band: nothing to change in time; hold it."
+        return "Nothing to change in time; hold it."
     if told == "cannot tell":
         return _undecided(gait, shift.fronts_ms)
-    late = "late" if told == "diagonal" else "early"
     edge = shift.fronts_to_band_ms
     near = f"; {abs(edge.mean):.0f} ms is enough to reach the band" if isinstance(edge, Estimate) else ""
-    way = _capital(_ways(shift.fronts_ms))
-    return (
-        f"{_leaning(gait)}: the fronts land {late} for {_goal_name(gait)}. {way} would {_reach(gait)}{near}."
-    )
+    return f"{_capital(_ways(shift.fronts_ms))} would {_reach(gait)}{near}."
 
 
 def _undecided(gait: Gait, fronts: Estimate) -> str:
     if fronts.low <= 0 <= fronts.high:
         return (
-            "Cannot say in or out of the band yet: on this many strides the interval reaches past the band's edges. "
+            "It may lie in the band or out of it: on this many strides the interval reaches past the band's edges. "
             "Mark more of them."
         )
     way = f"{_ways(fronts)} would {_reach(gait)}"

@@ -1,6 +1,7 @@
-"""A backup of the whole barn in one file, and a barn made from one."""
+"""A backup of the whole barn in one file, written or sent, and a barn made from one."""
 
 from evenfall.store.packing import backup
 from evenfall.store.restoring import restore
+from evenfall.store.streaming import stream, weight
 
-__all__ = ["backup", "restore"]
+__all__ = ["backup", "restore", "stream", "weight"]

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Any, Literal, TypeAlias
 
-from sqlalchemy import Connection, Select, Table, and_, or_, select
+from sqlalchemy import Connection, RowMapping, Select, Table, and_, or_, select
 
 from evenfall.errors import WrongSetting
 from evenfall.store import schema
@@ -17,7 +17,7 @@ from evenfall.store.editing import Deed, restore_row
 from evenfall.store.engine import Barn, alone, reading, writing
 from evenfall.store.originals import remove_film
 from evenfall.store.records import BinItem
-from evenfall.store.rows import one
+from evenfall.store.rows import NOUNS, one
 
 __all__ = ["KEPT_DAYS", "empty", "items", "restore"]
 
@@ -32,14 +32,21 @@ class _Shelf:
     table: Table
     under: Literal["horses", "outings"] | None = None
     link: str = ""
+    day: str = ""
+    """The column of its day, for what is known by its horse and day."""
 
 
-Shelf: TypeAlias = Literal["horses", "outings", "clips"]
+Shelf: TypeAlias = Literal["horses", "outings", "clips", "setups", "weighings", "flags", "checklists"]
 SHELVES: dict[Shelf, _Shelf] = {
     "horses": _Shelf(_HORSES),
-    "outings": _Shelf(_OUTINGS, "horses", "horse_id"),
+    "outings": _Shelf(_OUTINGS, "horses", "horse_id", "on_date"),
     "clips": _Shelf(_CLIPS, "outings", "outing_id"),
+    "setups": _Shelf(schema.setups, "horses", "horse_id", "from_date"),
+    "weighings": _Shelf(schema.weighings, "horses", "horse_id", "on_date"),
+    "flags": _Shelf(schema.flags, "horses", "horse_id", "on_date"),
+    "checklists": _Shelf(schema.checklists, "horses", "horse_id", "on_date"),
 }
+HOLD_FILMS: tuple[Shelf, ...] = ("horses", "outings", "clips")
 
 
 def items(barn: Barn) -> tuple[BinItem, ...]:
@@ -97,22 +104,27 @@ def _items(connection: Connection, name: Shelf) -> Iterator[BinItem]:
 
 
 def _named(name: Shelf) -> Select[tuple[Any, ...]]:
-    if name == "horses":
-        return select(_HORSES)
-    if name == "outings":
-        return select(_OUTINGS, _HORSES.c.name).select_from(_OUTINGS.join(_HORSES))
-    return select(_CLIPS)
+    """Ask for rows, with their horse's name where they have none of their own."""
+    table = SHELVES[name].table
+    if not SHELVES[name].day:
+        return select(table)
+    return select(table, _HORSES.c.name).select_from(table.join(_HORSES, _HORSES.c.id == table.c.horse_id))
 
 
-def _name(name: Shelf, row: Any) -> str:  # noqa: ANN401
-    return f"{row[_HORSES.c.name]}, {row[_OUTINGS.c.on_date]}" if name == "outings" else str(row["name"])
+def _name(name: Shelf, row: RowMapping) -> str:
+    shelf = SHELVES[name]
+    if not shelf.day:
+        return str(row[shelf.table.c.name])
+    noun = "" if name == "outings" else f"{NOUNS[name]} of "
+    what = f": {row['kind']}" if name == "flags" else ""
+    return f"{row[_HORSES.c.name]}, {noun}{row[shelf.day]}{what}"
 
 
 def _restore(connection: Connection, shelf: _Shelf, row_id: int, by: str) -> None:
     row = one(connection, shelf.table, row_id, binned=True)
     if shelf.under is not None:
         _restore(connection, SHELVES[shelf.under], row[shelf.link], by)
-    name = row["name"] if "name" in row else f"the outing of {row['on_date']}"
+    name = f"the {NOUNS[shelf.table.name]} of {row[shelf.day]}" if shelf.day else row["name"]
     restore_row(connection, shelf.table, row_id, Deed(by, f"took {name} out of the bin"))
 
 
@@ -121,7 +133,7 @@ def _films_going(before: datetime) -> Select[tuple[str, str]]:
     going = or_(
         *(
             and_(shelf.table.c.deleted_at.is_not(None), shelf.table.c.deleted_at <= before)
-            for shelf in SHELVES.values()
+            for shelf in (SHELVES[name] for name in HOLD_FILMS)
         )
     )
     joined = _CLIPS.join(_OUTINGS).join(_HORSES)

@@ -7,6 +7,7 @@ from typing import Any
 from sqlalchemy import Connection, Integer, Table, func, select, text
 
 from evenfall.errors import StoreError
+from evenfall.store import figures
 from evenfall.store.editing import plain, typed
 from evenfall.store.rows import key_of
 from evenfall.store.schema import metadata
@@ -28,6 +29,8 @@ def lines(connection: Connection, table: str) -> Iterator[bytes]:
 def fill(connection: Connection, read: Callable[[str], Iterable[bytes]]) -> None:
     """Put rows into empty tables, and have new rows counted on from there.
 
+    Lines of an older step may lack tables and columns; what is made from other rows is made then.
+
     Parameters
     ----------
     connection : sqlalchemy.Connection
@@ -44,6 +47,7 @@ def fill(connection: Connection, read: Callable[[str], Iterable[bytes]]) -> None
         if batch:
             connection.execute(table.insert(), batch)
         _count_on(connection, table)
+    figures.complete(connection)
 
 
 def require_empty(connection: Connection) -> None:

@@ -24,6 +24,7 @@ __all__ = [
     "difference",
     "plain",
     "restore_row",
+    "revive_row",
     "typed",
     "write_down",
 ]
@@ -68,6 +69,14 @@ def restore_row(connection: Connection, table: Table, row_id: int | str, deed: D
     """Take a row out of the bin, written down."""
     row = one(connection, table, row_id, binned=True, held=True)
     return _changed(connection, table, row, {"deleted_at": None}, deed)
+
+
+def revive_row(
+    connection: Connection, table: Table, row_id: int | str, values: Values, deed: Deed
+) -> RowMapping:
+    """Change a row and take it out of the bin if it lies there, written down as one edit."""
+    row = one(connection, table, row_id, binned=True, held=True)
+    return _changed(connection, table, row, {**values, "deleted_at": None}, deed)
 
 
 def write_down(connection: Connection, table: Table, changes: Mapping[str, Change], deed: Deed) -> None:

@@ -139,13 +139,21 @@ def _address(home: Path, url: str | None) -> URL:
         return URL.create("sqlite", database=str(home / DATABASE))
     try:
         address = make_url(url)
-    except SQLAlchemyError as error:
+    except (SQLAlchemyError, ValueError):
         raise StoreError(
-            f"expected a database's address as postgresql://user@host/name, found {url!r}"
-        ) from error
+            f"expected a database's address as postgresql://user@host/name, found {_without_secrets(url)}. "
+            "Look for a slip in the host, the port or the signs between them."
+        ) from None  # the cause may hold the password
     if address.drivername in ("postgresql", "postgres"):
         return address.set(drivername="postgresql+psycopg")
     return address
+
+
+def _without_secrets(url: str) -> str:
+    """As much of an address that cannot be read as surely holds no password: how it begins, and its host."""
+    beginning, colon, rest = url.partition("?")[0].partition(":")
+    _, at, host = rest.rpartition("@")
+    return repr(f"{beginning}:…{at}{host if at else ''}" if colon else beginning)
 
 
 def _engine(address: URL, wait_s: float) -> Engine:
@@ -164,7 +172,7 @@ def _created(address: URL, arguments: dict[str, Any]) -> Engine:
         return create_engine(address, connect_args=arguments, pool_size=8, max_overflow=40)
     except (SQLAlchemyError, ImportError) as error:
         raise StoreError(
-            f"the database at {address.render_as_string()} cannot be spoken with: {error}. "
+            f"the database at {address.set(query={}).render_as_string()} cannot be spoken with: {error}. "
             "PostgreSQL needs the package psycopg: pip install 'evenfall[postgresql]'."
         ) from error
 

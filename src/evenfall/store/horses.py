@@ -85,6 +85,8 @@ def _checked(fields: HorseFields) -> HorseFields:
         raise WrongSetting(f"expected a year of birth from 1950 to this year, found {fields.birth_year}.")
     if fields.height_m is not None and not 0.5 <= fields.height_m <= 2.2:
         raise WrongSetting(f"expected a height at the withers of 0.5 to 2.2 m, found {fields.height_m:g} m.")
+    if fields.mass_kg is not None and not 30 <= fields.mass_kg <= 1200:
+        raise WrongSetting(f"expected a horse's mass of 30 to 1200 kg, found {fields.mass_kg:g} kg.")
     if fields.band_pct is not None and not _is_band(fields.band_pct):
         raise WrongSetting(
             f"expected a goal band as two shares of 0 to 50 %, the lower first, found {fields.band_pct}."

@@ -5,7 +5,7 @@ from typing import Any
 
 from sqlalchemy import select
 
-from evenfall.errors import WrongSetting
+from evenfall.errors import NotFound, WrongSetting
 from evenfall.store import schema
 from evenfall.store.editing import Deed, add_row, delete_row
 from evenfall.store.engine import Barn, now, reading, writing
@@ -41,12 +41,18 @@ def of_clip(barn: Barn, clip_id: int) -> tuple[Measure, ...]:
         return made_all(Measure, connection.execute(asked).mappings(), _TABLE)
 
 
-def delete(barn: Barn, measure_id: int, *, by: str = "") -> None:
-    """Take a measure away; `evenfall.store.edits.undo` brings it back.
+def delete(barn: Barn, clip_id: int, measure_id: int, *, by: str = "") -> None:
+    """Take a measure of a clip away; `evenfall.store.edits.undo` brings it back.
 
     Raises
     ------
     NotFound
+        If there is no such measure, or it is another clip's.
     """
     with writing(barn) as connection:
+        if one(connection, _TABLE, measure_id, binned=True)["clip_id"] != clip_id:
+            raise NotFound(
+                f"expected a measure of the film {clip_id}, found the measure {measure_id} on another. "
+                "Load the film's measures again."
+            )
         delete_row(connection, _TABLE, measure_id, Deed(by, "took a measure away"))

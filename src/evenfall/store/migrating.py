@@ -9,10 +9,11 @@ from pathlib import Path
 from sqlalchemy import Connection, inspect, text
 
 from evenfall.errors import StoreError, StoreNewer
+from evenfall.store import figures
 
 __all__ = ["APPLICATION_ID", "HEAD", "migrate", "standing"]
 
-HEAD = "0001"
+HEAD = "0002"
 """The newest step, the last file in ``migrations/versions``."""
 
 APPLICATION_ID = 0x45764661
@@ -33,6 +34,7 @@ def migrate(connection: Connection) -> None:
         connection.execute(text("SELECT pg_advisory_xact_lock(hashtext('evenfall migrate'))"))
     if standing(connection) != HEAD:
         _upgrade(connection)
+        figures.complete(connection)
         _sign(connection)
 
 

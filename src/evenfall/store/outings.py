@@ -4,6 +4,7 @@ from dataclasses import asdict
 
 from sqlalchemy import Select, select
 
+from evenfall.errors import WrongSetting
 from evenfall.store import schema
 from evenfall.store.editing import Deed, add_row, change_row, delete_row
 from evenfall.store.engine import Barn, now, reading, writing
@@ -22,8 +23,10 @@ def add(barn: Barn, fields: OutingFields, *, by: str = "") -> Outing:
     ------
     NotFound
         If there is no such horse.
+    WrongSetting
+        If a number makes no sense.
     """
-    values = {**asdict(fields), "created_at": now()}
+    values = {**asdict(_checked(fields)), "created_at": now()}
     with writing(barn) as connection:
         horse = one(connection, _HORSES, fields.horse_id)
         deed = Deed(by, f"added {horse['name']}'s outing of {fields.on_date}")
@@ -57,12 +60,13 @@ def change(barn: Barn, outing_id: int, fields: OutingFields, *, by: str = "") ->
 
     Raises
     ------
-    NotFound
+    NotFound, WrongSetting
     """
+    values = asdict(_checked(fields))
     with writing(barn) as connection:
         horse = one(connection, _HORSES, fields.horse_id)
         deed = Deed(by, f"changed {horse['name']}'s outing of {fields.on_date}")
-        return made(Outing, change_row(connection, _TABLE, outing_id, asdict(fields), deed), _TABLE)
+        return made(Outing, change_row(connection, _TABLE, outing_id, values, deed), _TABLE)
 
 
 def delete(barn: Barn, outing_id: int, *, by: str = "") -> None:
@@ -77,6 +81,17 @@ def delete(barn: Barn, outing_id: int, *, by: str = "") -> None:
         name = one(connection, _HORSES, row["horse_id"], binned=True)["name"]
         deed = Deed(by, f"put {name}'s outing of {row['on_date']} into the bin")
         delete_row(connection, _TABLE, outing_id, deed)
+
+
+def _checked(fields: OutingFields) -> OutingFields:
+    """What is said of an outing, if it makes sense."""
+    if fields.head_deg is not None and not -90 <= fields.head_deg <= 90:
+        raise WrongSetting(
+            f"expected a head line from -90 to 90° below the level, found {fields.head_deg:g}°. 90° hangs straight down."
+        )
+    if fields.rider_tack_kg is not None and not 0 <= fields.rider_tack_kg <= 300:
+        raise WrongSetting(f"expected rider and tack of 0 to 300 kg, found {fields.rider_tack_kg:g} kg.")
+    return fields
 
 
 def _shown() -> Select[tuple[object, ...]]:

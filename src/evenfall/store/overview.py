@@ -231,7 +231,6 @@ def open_films(barn: Barn) -> tuple[OpenFilm, ...]:
         .select_from(
             _clips()
             .join(work, work.c.clip_id == clips.c.id, isouter=True)
-            .join(results, results.c.clip_id == clips.c.id, isouter=True)
         )
         .where(_alive_clip(), wanted)
         .order_by(outings.c.on_date.desc(), clips.c.id.desc(), worst)
@@ -361,7 +360,8 @@ def _worst(work: FromClause) -> ColumnElement[int]:
 
 
 def _wanted(work: FromClause) -> ColumnElement[bool]:
-    unanswered = or_(results.c.clip_id.is_(None), results.c.too_little != "")
+    answered = select(results.c.clip_id).where(results.c.too_little == "")
+    unanswered = clips.c.id.not_in(answered)
     return or_(clips.c.state == "failed", work.c.id.is_not(None), unanswered)
 
 

@@ -25,11 +25,13 @@ from evenfall.store.migrating import HEAD
 from evenfall.store.originals import force, original_path
 from evenfall.store.records import BackupReport
 
-__all__ = ["LIST", "backup", "part_hashes"]
+__all__ = ["LIST", "Film", "backup", "blocks_of", "copy_sqlite", "films_of", "part_hashes", "snapshot"]
 
 LIST = "backup.json"
 BLOCK = 1 << 20
 Progress = Callable[[float], None]
+Film = tuple[str, str, int]
+"""Hash, ending and size."""
 
 
 @dataclass
@@ -113,27 +115,35 @@ def _beside(to: Path) -> Iterator[Path]:
         shutil.rmtree(folder, ignore_errors=True)
 
 
-def _put_record(box: _Box, barn: Barn, folder: Path) -> list[tuple[str, str, int]]:
-    """Store the record as it is at one moment, and return hash, ending and size of each film in it."""
+@contextmanager
+def snapshot(barn: Barn) -> Iterator[Connection]:
+    """Read the record as it is at one moment, however long it takes."""
     if barn.engine.dialect.name == "sqlite":
-        return _put_sqlite(box, barn, folder / DATABASE)
+        with reading(barn) as connection:
+            yield connection
+        return
     options = barn.engine.execution_options(isolation_level="REPEATABLE READ")
     with reading(Barn(barn.home, options)) as connection:
-        for table in dump.TABLES:
-            box.put(f"tables/{table}.jsonl", dump.lines(connection, table))
-        return _films(connection)
+        yield connection
 
 
-def _put_sqlite(box: _Box, barn: Barn, copy: Path) -> list[tuple[str, str, int]]:
-    with reading(barn) as connection:
-        films = _films(connection)
-        _copy_sqlite(connection.connection.driver_connection, copy)  # type: ignore[arg-type]
-    box.put(DATABASE, _blocks(copy))
+def _put_record(box: _Box, barn: Barn, folder: Path) -> list[Film]:
+    """Store the record as it is at one moment, and return the films in it."""
+    with snapshot(barn) as connection:
+        films = films_of(connection)
+        if barn.engine.dialect.name == "sqlite":
+            copy_sqlite(connection, folder / DATABASE)
+        else:
+            for table in dump.TABLES:
+                box.put(f"tables/{table}.jsonl", dump.lines(connection, table))
+    if (folder / DATABASE).is_file():
+        box.put(DATABASE, blocks_of(folder / DATABASE))
     return films
 
 
-def _copy_sqlite(live: sqlite3.Connection, copy: Path) -> None:
+def copy_sqlite(connection: Connection, copy: Path) -> None:
     """Copy a record that is being written to, as it is at one moment, into one plain file."""
+    live: sqlite3.Connection = connection.connection.driver_connection  # type: ignore[assignment]
     kept = sqlite3.connect(copy)
     try:
         live.backup(kept)
@@ -144,29 +154,29 @@ def _copy_sqlite(live: sqlite3.Connection, copy: Path) -> None:
         kept.close()
 
 
-def _films(connection: Connection) -> list[tuple[str, str, int]]:
+def films_of(connection: Connection) -> list[Film]:
+    """Return the films of the record, each once."""
     table = schema.clips
     asked = select(table.c.sha256, table.c.suffix, table.c.size).distinct().order_by(table.c.sha256)
     return [(row[0], row[1], row[2]) for row in connection.execute(asked)]
 
 
-def _put_originals(
-    box: _Box, home: Path, films: list[tuple[str, str, int]], told: Progress
-) -> tuple[list[str], list[str]]:
+def _put_originals(box: _Box, home: Path, films: list[Film], told: Progress) -> tuple[list[str], list[str]]:
     missing, damaged, done = [], [], 0
     whole = sum(size for _, _, size in films) or 1
     for sha256, suffix, size in films:
         path = original_path(home, sha256, suffix)
         if not path.is_file():
             missing.append(sha256)
-        elif box.put(path.relative_to(home).as_posix(), _blocks(path)) != sha256:
+        elif box.put(path.relative_to(home).as_posix(), blocks_of(path)) != sha256:
             damaged.append(sha256)
         done += size
         told(0.95 * done / whole)
     return missing, damaged
 
 
-def _blocks(path: Path) -> Iterator[bytes]:
+def blocks_of(path: Path) -> Iterator[bytes]:
+    """Read a file block by block."""
     with path.open("rb") as file:
         while block := file.read(BLOCK):
             yield block

@@ -13,8 +13,10 @@ from typing import Any, Literal
 from evenfall.contacts import Contact, Event, Limb
 
 __all__ = [
-    "Answer", "BackupReport", "BarnSettings", "BinItem", "ClipRecord", "Device", "Edit", "Horse", "HorseFields", "Job",
-    "MarkRow", "Measure", "Outing", "OutingFields", "ReadingRecord", "Result", "Upload",
+    "Answer", "BackupReport", "BarnSettings", "BinItem", "ChecklistFields", "ChecklistRecord", "ClipRecord", "Device",
+    "Edit", "FlagFields", "FlagRecord", "Horse", "HorseFields", "Job", "LadderRecord", "MarkRow", "Measure", "Outing",
+    "OutingFields", "PlanSettings", "ReadingRecord", "Result", "SetupFields", "SetupRecord", "Upload",
+    "WeighingFields", "WeighingRecord",
 ]  # fmt: skip
 
 
@@ -32,6 +34,7 @@ class HorseFields:
     owner: str = ""
     arrived_on: date | None = None
     note: str = ""
+    mass_kg: float | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -45,7 +48,11 @@ class Horse(HorseFields):
 
 @dataclass(frozen=True)
 class OutingFields:
-    """What a person says of one ride or led pass; ``precheck`` holds the flags that were raised before it."""
+    """What a person says of one ride or led pass.
+
+    ``precheck`` holds the flags that were raised before it; ``head_deg`` is how far the head line points below the
+    level, as said or measured; ``rider_tack_kg`` is what rider and tack weigh together.
+    """
 
     horse_id: int
     on_date: date
@@ -58,6 +65,8 @@ class OutingFields:
     precheck: tuple[str, ...] = ()
     checked: bool = False
     note: str = ""
+    head_deg: float | None = None
+    rider_tack_kg: float | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -200,7 +209,7 @@ class Device:
 
 @dataclass(frozen=True, kw_only=True)
 class Edit:
-    """One change made by a person; ``what`` says it in plain words."""
+    """One change made by a person; ``what`` says it in plain words, ``columns`` names what of it changed."""
 
     id: int
     at: datetime
@@ -208,6 +217,7 @@ class Edit:
     table: str
     row_id: str
     what: str
+    columns: tuple[str, ...]
     undone_at: datetime | None
 
 
@@ -215,7 +225,7 @@ class Edit:
 class BinItem:
     """Something in the bin, and when it goes for good."""
 
-    table: Literal["horses", "outings", "clips"]
+    table: Literal["horses", "outings", "clips", "setups", "weighings", "flags", "checklists"]
     id: int
     name: str
     deleted_at: datetime
@@ -259,6 +269,121 @@ class Answer:
     answer: Mapping[str, Any]
     right: bool | None
     answered_at: datetime
+
+
+@dataclass(frozen=True)
+class SetupFields:
+    """What a horse wears from a day on; ``payload`` is the object of `evenfall.shoeing.setup.setup_data`."""
+
+    horse_id: int
+    from_date: date
+    payload: Mapping[str, Any]
+
+
+@dataclass(frozen=True, kw_only=True)
+class SetupRecord(SetupFields):
+    """A setup that was written down."""
+
+    id: int
+    created_at: datetime
+    deleted_at: datetime | None = None
+
+
+@dataclass(frozen=True)
+class WeighingFields:
+    """One shoe on the scale, with all that is fixed to it."""
+
+    horse_id: int
+    limb: Literal["LF", "RF", "LH", "RH"]
+    on_date: date
+    state: Literal["new", "worn", "pulled"]
+    mass_kg: float
+    note: str = ""
+
+
+@dataclass(frozen=True, kw_only=True)
+class WeighingRecord(WeighingFields):
+    """A weighing that was written down."""
+
+    id: int
+    created_at: datetime
+    deleted_at: datetime | None = None
+
+
+@dataclass(frozen=True)
+class FlagFields:
+    """Something amiss; ``limb`` is empty where it is of no one foot, ``outing_id`` None where no check raised it."""
+
+    horse_id: int
+    on_date: date
+    kind: str
+    limb: Literal["", "LF", "RF", "LH", "RH"] = ""
+    note: str = ""
+    outing_id: int | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class FlagRecord(FlagFields):
+    """A flag that was raised; it stands until a named person cleared it."""
+
+    id: int
+    cleared_on: date | None = None
+    cleared_by: str = ""
+    cleared_note: str = ""
+    created_at: datetime
+    deleted_at: datetime | None = None
+
+    @property
+    def stands(self) -> bool:
+        """Whether nobody has cleared it."""
+        return self.cleared_on is None
+
+
+@dataclass(frozen=True)
+class ChecklistFields:
+    """The signs a person saw in one ridden horse on one day."""
+
+    horse_id: int
+    on_date: date
+    signs: tuple[str, ...]
+    reader: str = ""
+    note: str = ""
+
+
+@dataclass(frozen=True, kw_only=True)
+class ChecklistRecord(ChecklistFields):
+    """A checklist that was gone through."""
+
+    id: int
+    created_at: datetime
+    deleted_at: datetime | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class LadderRecord:
+    """A horse's ladder; ``payload`` is the object of `evenfall.plan.ladder.ladder_data`."""
+
+    id: int
+    horse_id: int
+    payload: Mapping[str, Any]
+    created_at: datetime
+    changed_at: datetime
+
+
+@dataclass(frozen=True, kw_only=True)
+class PlanSettings:
+    """How this barn plans; None and empty stand for what Evenfall comes with.
+
+    ``worthwhile_pct`` is the smallest change of the lateral phase worth having, in % of the stride (our choice);
+    ``cap_foot_kg`` and ``cap_step_kg`` cap the mass added to one foot and in one step; ``proof`` and ``limits`` are
+    the edited proof of a step and the edited rows of the class limits.
+    """
+
+    worthwhile_pct: float = 2.0
+    cap_foot_kg: float | None = None
+    cap_step_kg: float | None = None
+    proof: Mapping[str, Any] = field(default_factory=dict)
+    limits: tuple[Mapping[str, Any], ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True)

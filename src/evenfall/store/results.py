@@ -5,7 +5,7 @@ from typing import Any
 
 from sqlalchemy import Column, Connection, Select, select
 
-from evenfall.store import schema
+from evenfall.store import figures, schema
 from evenfall.store.engine import Barn, now, reading, writing
 from evenfall.store.records import ClipRecord, Outing, Result
 from evenfall.store.rows import insert_unless_there, made, made_all, one
@@ -130,10 +130,11 @@ def _columns(*, data: bool) -> list[Column[Any]]:
 
 
 def _put(connection: Connection, clip_id: int, values: Mapping[str, Any]) -> None:
-    if insert_unless_there(connection, _TABLE, {"clip_id": clip_id, **values}):
-        return
-    older = (_TABLE.c.clip_id == clip_id, _TABLE.c.revision <= values["revision"])
-    connection.execute(_TABLE.update().where(*older).values(**values))
+    if not insert_unless_there(connection, _TABLE, {"clip_id": clip_id, **values}):
+        older = (_TABLE.c.clip_id == clip_id, _TABLE.c.revision <= values["revision"])
+        if not connection.execute(_TABLE.update().where(*older).values(**values)).rowcount:
+            return
+    figures.keep(connection, clip_id, values["data"])
 
 
 def _numbers(data: Mapping[str, Any]) -> dict[str, Any]:

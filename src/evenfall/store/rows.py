@@ -20,6 +20,8 @@ __all__ = ["insert_unless_there", "key_of", "made", "made_all", "one"]
 NOUNS = {
     "horses": "horse", "outings": "outing", "clips": "film", "readings": "set of marks", "marks": "mark", "jobs": "job",
     "uploads": "upload", "devices": "device", "edits": "edit", "measures": "measure", "results": "result",
+    "setups": "setup", "weighings": "weighing", "flags": "flag", "checklists": "checklist", "ladders": "ladder",
+    "plans": "plan settings",
 }  # fmt: skip
 LARGEST = 2**31 - 1
 """The largest number a row can have."""

@@ -110,13 +110,14 @@ def _only_once(name: str, *columns: str, where: str) -> Index:
 
 horses = _table(
     "horses", _id(), _words("name"), _words("breed"), Column("birth_year", Integer), Column("height_m", Float),
-    _words("markings"), _words("goal"), Column("band_pct", Listed), _words("owner"), Column("arrived_on", Date),
+    Column("mass_kg", Float), _words("markings"), _words("goal"), Column("band_pct", Listed), _words("owner"), Column("arrived_on", Date),
     _words("note"), _when("created_at"), _when("deleted_at", nullable=True),
 )  # fmt: skip
 
 outings = _table(
     "outings", _id(), _of("horse_id", "horses"), Column("on_date", Date, nullable=False), _words("rider"),
     _words("ground"), _words("slope"), _words("direction"), _words("speed_asked"), _words("head_carriage"),
+    Column("head_deg", Float), Column("rider_tack_kg", Float),
     Column("precheck", Listed, nullable=False), Column("checked", Boolean, nullable=False), _words("note"),
     _when("created_at"), _when("deleted_at", nullable=True),
     Index("ix_outings_of_horse", "horse_id", "on_date", "id"),
@@ -162,6 +163,12 @@ results = _table(
     Column("strides", Integer, nullable=False), Column("stride_s", Float), Column("speed", Float),
     Column("zone", Text), _words("too_little"), _when("made_at"),
     Column("data", _json(), nullable=False),  # last, for SQLite reads a row from its beginning
+    Index("ix_results_answered", "too_little", "clip_id"),  # which films have an answer, without walking all rows
+)  # fmt: skip
+
+figures = _table(
+    "figures", _of("clip_id", "clips", primary_key=True), Column("timing", _json(), nullable=False),
+    Column("share_in_band", Float),
 )  # fmt: skip
 
 jobs = _table(
@@ -222,4 +229,38 @@ setups = _table(
     "setups", _id(), _of("horse_id", "horses"), Column("from_date", Date, nullable=False),
     Column("payload", _json(), nullable=False), _when("created_at"), _when("deleted_at", nullable=True),
     Index("ix_setups_of_horse", "horse_id", "from_date"),
+)  # fmt: skip
+
+weighings = _table(
+    "weighings", _id(), _of("horse_id", "horses"), Column("limb", Text, nullable=False),
+    Column("on_date", Date, nullable=False), Column("state", Text, nullable=False),
+    Column("mass_kg", Float, nullable=False), _words("note"), _when("created_at"), _when("deleted_at", nullable=True),
+    _one_of("limb", "LF", "RF", "LH", "RH"), _one_of("state", "new", "worn", "pulled"),
+    Index("ix_weighings_of_horse", "horse_id", "on_date", "id"),
+)  # fmt: skip
+
+flags = _table(
+    "flags", _id(), _of("horse_id", "horses"), _of("outing_id", "outings", gone="SET NULL"),
+    Column("on_date", Date, nullable=False), Column("kind", Text, nullable=False), _words("limb"), _words("note"),
+    Column("cleared_on", Date), _words("cleared_by"), _words("cleared_note"), _when("created_at"),
+    _when("deleted_at", nullable=True), _one_of("limb", "", "LF", "RF", "LH", "RH"),
+    Index("ix_flags_of_horse", "horse_id", "on_date", "id"),
+    Index("uq_flags_of_outing", "outing_id", "kind", "limb", unique=True),
+)  # fmt: skip
+
+checklists = _table(
+    "checklists", _id(), _of("horse_id", "horses"), Column("on_date", Date, nullable=False),
+    Column("signs", Listed, nullable=False), _words("reader"), _words("note"), _when("created_at"),
+    _when("deleted_at", nullable=True), Index("ix_checklists_of_horse", "horse_id", "on_date", "id"),
+)  # fmt: skip
+
+ladders = _table(
+    "ladders", _id(), _of("horse_id", "horses"), Column("payload", _json(), nullable=False), _when("created_at"),
+    _when("changed_at"), _when("deleted_at", nullable=True), Index("uq_ladders_of_horse", "horse_id", unique=True),
+)  # fmt: skip
+
+plans = _table(
+    "plans", Column("id", Integer, primary_key=True), Column("worthwhile_pct", Float, nullable=False),
+    Column("cap_foot_kg", Float), Column("cap_step_kg", Float), Column("proof", _json(), nullable=False),
+    Column("limits", Listed, nullable=False), CheckConstraint("id = 1", name="one"),
 )  # fmt: skip

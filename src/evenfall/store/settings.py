@@ -1,6 +1,7 @@
 """How this barn likes it: one row."""
 
-from dataclasses import asdict, fields
+from collections.abc import Mapping
+from dataclasses import asdict
 from typing import get_args, get_type_hints
 
 from sqlalchemy import select
@@ -12,7 +13,7 @@ from evenfall.store.engine import Barn, reading, writing
 from evenfall.store.records import BarnSettings
 from evenfall.store.rows import insert_unless_there, made
 
-__all__ = ["get", "save"]
+__all__ = ["change", "get", "save"]
 
 _TABLE = schema.settings
 ONLY = 1
@@ -26,19 +27,50 @@ def get(barn: Barn) -> BarnSettings:
 
 
 def save(barn: Barn, chosen: BarnSettings, *, by: str = "") -> BarnSettings:
-    """Keep settings.
+    """Keep settings, all of them.
 
     Raises
     ------
     WrongSetting
         If one is none of its choices.
     """
-    hints = get_type_hints(BarnSettings)
-    for each in fields(BarnSettings):
-        choices, value = get_args(hints[each.name]), getattr(chosen, each.name)
-        if choices and value not in choices:
-            raise WrongSetting(f"expected {each.name} {' or '.join(choices)}, found {value!r}.")
+    return change(barn, asdict(chosen), by=by)
+
+
+def change(barn: Barn, chosen: Mapping[str, str | bool], *, by: str = "") -> BarnSettings:
+    """Keep the settings that are named, and leave the others as they are, whoever changed them meanwhile.
+
+    Parameters
+    ----------
+    barn : Barn
+    chosen : mapping of str to str or bool
+        By the names of `BarnSettings`.
+    by : str
+
+    Returns
+    -------
+    BarnSettings
+        As they are now, all of them.
+
+    Raises
+    ------
+    WrongSetting
+        If there is no such setting, or one is none of its choices; nothing is changed.
+    """
+    for name, value in chosen.items():
+        _check(name, value)
     with writing(barn) as connection:
         insert_unless_there(connection, _TABLE, {"id": ONLY, **asdict(BarnSettings())})
-        change_row(connection, _TABLE, ONLY, asdict(chosen), Deed(by, "changed the settings"))
-    return chosen
+        row = change_row(connection, _TABLE, ONLY, chosen, Deed(by, "changed the settings"))
+        return made(BarnSettings, row, _TABLE)
+
+
+def _check(name: str, value: str | bool) -> None:
+    hints = get_type_hints(BarnSettings)
+    if name not in hints:
+        raise WrongSetting(f"expected a setting {', '.join(hints)}, found {name!r}.")
+    choices = get_args(hints[name])
+    if choices and value not in choices:
+        raise WrongSetting(f"expected {name} {' or '.join(choices)}, found {value!r}.")
+    if not choices and not isinstance(value, hints[name]):
+        raise WrongSetting(f"expected {name} as {hints[name].__name__}, found {value!r}.")

@@ -4,6 +4,7 @@ How much is here is told by the length of the ``.part`` file alone; a part is on
 """
 
 import os
+import shutil
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from datetime import datetime
@@ -14,7 +15,7 @@ from uuid import uuid4
 
 from sqlalchemy import Connection, RowMapping, select
 
-from evenfall.errors import NotFound, StoreError, WrongOffset, WrongSetting
+from evenfall.errors import DiskFull, NotFound, StoreError, WrongOffset, WrongSetting
 from evenfall.store import clips, outings, schema
 from evenfall.store.engine import Barn, now, on_disk, reading, writing
 from evenfall.store.records import ClipRecord, OutingFields, Upload
@@ -25,6 +26,8 @@ __all__ = ["append", "begin", "cancel", "finish", "get"]
 _TABLE = schema.uploads
 _LOCKS = tuple(Lock() for _ in range(64))
 """One part of a film is written at a time; films share locks, for there are more films than locks."""
+SPARE = 500_000_000
+"""Bytes that stay free beside a film, for what is made of it and for the record (our choice)."""
 
 
 def begin(  # noqa: PLR0913 - what a phone says of a film at once
@@ -46,6 +49,8 @@ def begin(  # noqa: PLR0913 - what a phone says of a film at once
     Raises
     ------
     NotFound, WrongSetting
+    DiskFull
+        If what is still to come of it would not fit on the disk; nothing is begun.
     """
     if size < 1:
         raise WrongSetting(f"expected a film of at least one byte, found {size}. Choose the file again.")
@@ -61,8 +66,9 @@ def begin(  # noqa: PLR0913 - what a phone says of a film at once
                 one(connection, table, row_id)
         insert_unless_there(connection, _TABLE, {**values, **more})
         same = (_TABLE.c.key == key, _TABLE.c.size == size, _TABLE.c.state == "open")
-        row = connection.execute(select(_TABLE).where(*same)).mappings().one()
-    return _made(barn, row)
+        upload = _made(barn, connection.execute(select(_TABLE).where(*same)).mappings().one())
+        _require_room(barn, upload.size - upload.offset)
+    return upload
 
 
 def get(barn: Barn, upload_id: str) -> Upload:
@@ -106,7 +112,7 @@ def append(barn: Barn, upload_id: str, offset: int, chunk: bytes) -> Upload:
         return get(barn, upload_id)
 
 
-def finish(barn: Barn, upload_id: str) -> tuple[ClipRecord, bool]:
+def finish(barn: Barn, upload_id: str, *, by: str = "") -> tuple[ClipRecord, bool]:
     """Make a clip of a film that is all here, and tell whether it was here already; asked again, answer the same.
 
     Raises
@@ -125,12 +131,13 @@ def finish(barn: Barn, upload_id: str) -> tuple[ClipRecord, bool]:
             raise StoreError(f"expected a film on its way in, found one that is {upload.state}. Begin again.")
         if upload.offset != upload.size:
             raise WrongOffset(upload.offset, upload.size)
-        outing_id = _outing_of(barn, upload)
+        outing_id = _outing_of(barn, upload, by)
 
         def done(connection: Connection, clip_id: int, duplicate: bool) -> None:
             _set(connection, upload_id, state="done", clip_id=clip_id, duplicate=duplicate)
 
-        return clips.keep(barn, _part(barn, upload_id), name=upload.name, outing_id=outing_id, also=done)
+        part = _part(barn, upload_id)
+        return clips.keep(barn, part, name=upload.name, outing_id=outing_id, by=by, also=done)
 
 
 def cancel(barn: Barn, upload_id: str) -> None:
@@ -153,6 +160,15 @@ def _made(barn: Barn, row: RowMapping) -> Upload:
     part = _part(barn, row["id"])
     here = row["size"] if row["state"] == "done" else part.stat().st_size if part.is_file() else 0
     return made(Upload, row, _TABLE, offset=here)
+
+
+def _require_room(barn: Barn, coming: int) -> None:
+    """See beforehand that a film will have room."""
+    where = barn.home / "incoming"
+    with on_disk(where):
+        free = shutil.disk_usage(where).free
+    if free < coming + SPARE:
+        raise DiskFull(where, needed=coming + SPARE, free=free)
 
 
 def _part(barn: Barn, upload_id: str) -> Path:
@@ -183,7 +199,7 @@ def _write_all(file: BinaryIO, chunk: bytes) -> None:
         left = left[file.write(left) :]
 
 
-def _outing_of(barn: Barn, upload: Upload) -> int:
+def _outing_of(barn: Barn, upload: Upload, by: str) -> int:
     """The film's outing; with a horse alone its last one today, made if there is none."""
     if upload.outing_id is not None:
         return upload.outing_id
@@ -195,7 +211,7 @@ def _outing_of(barn: Barn, upload: Upload) -> int:
     for outing in outings.of_horse(barn, upload.horse_id):
         if outing.on_date == today:
             return outing.id
-    return outings.add(barn, OutingFields(upload.horse_id, today)).id
+    return outings.add(barn, OutingFields(upload.horse_id, today), by=by).id
 
 
 def _set(connection: Connection, upload_id: str, **values: object) -> None:

@@ -7,25 +7,34 @@ from fastapi import FastAPI
 from fastapi.staticfiles import StaticFiles
 
 from evenfall import __version__
+from evenfall.flow.answered import Answering
 from evenfall.jobs import Runner
 from evenfall.store import Barn
 from evenfall.web import (
-    bin as thrown_away,
-)
-from evenfall.web import (
+    answered,
+    bench,
     board,
+    compare,
+    cards,
+    checks,
     devices,
+    edits,
     events,
     files,
     film,
     health,
     horses,
+    ladder,
     outings,
     pairing,
     practice,
     settings,
+    setups,
     uploads,
     work,
+)
+from evenfall.web import (
+    bin as thrown_away,
 )
 from evenfall.web.events import Hub
 from evenfall.web.pages import STATIC
@@ -35,7 +44,8 @@ from evenfall.web.security import Door
 __all__ = ["create_app"]
 
 ROOMS = (
-    board, horses, outings, film, practice, thrown_away, uploads, files, events, work, settings, devices, pairing, health,
+    board, horses, setups, bench, compare, answered, ladder, checks, cards, outings, film, practice, thrown_away, edits, uploads, files, events, work, settings,
+    devices, pairing, health,
 )  # fmt: skip
 
 QUIET: Any = {"tracing": False, "metrics": False, "logs": False, "auto_configure": False}
@@ -68,6 +78,7 @@ def create_app(barn: Barn, *, runner: Runner | None = None) -> FastAPI:
     app.state.barn = barn
     app.state.runner = runner
     app.state.hub = Hub(barn)
+    app.state.answering = Answering(barn)
     app.state.closing = threading.Event()
     app.state.pairing_changed = lambda: None
     app.state.port = None

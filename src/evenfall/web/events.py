@@ -9,6 +9,7 @@ import threading
 import time
 from collections import deque
 from collections.abc import AsyncIterator, Callable
+from datetime import datetime, timedelta
 from typing import Any, NamedTuple, TypeVar
 from uuid import uuid4
 
@@ -18,6 +19,7 @@ from starlette.concurrency import run_in_threadpool
 
 from evenfall.errors import NotFound
 from evenfall.store import Barn, changes, jobs
+from evenfall.store.engine import now as moment
 from evenfall.store.records import Job
 from evenfall.web.security import paired_name
 
@@ -26,7 +28,10 @@ __all__ = ["Hub", "job_data", "router"]
 router = APIRouter()
 
 LOOK_S = 0.33
+LIVE = ("waiting", "running")
 KEPT = 1000
+OVERLAP = timedelta(seconds=10)
+"""How much later a change may be seen than it says it was made: for slow transactions, and clocks that differ."""
 
 Data = dict[str, Any]
 Value = TypeVar("Value")
@@ -57,6 +62,8 @@ class Hub:
         self._lock = threading.Lock()
         self._looked: float | None = None
         self._jobs: dict[int, Data] = {}
+        self._over: dict[int, datetime] = {}
+        self._changed = moment()
         self._standing = changes.Standing({}, {})
         self._told: deque[Told] = deque(maxlen=kept)
         self._number = 0
@@ -74,7 +81,7 @@ class Hub:
             oldest = self._told[0].number if self._told else self._number + 1
             if run == self.run and number.isdigit() and oldest - 1 <= int(number) <= self._number:
                 return int(number), []
-            live = [data for data in self._jobs.values() if data["state"] in ("waiting", "running")]
+            live = [data for data in self._jobs.values() if data["state"] in LIVE]
             return self._number, [Told(self._number, "job", data) for data in live]
 
     def since(self, number: int) -> list[Told]:
@@ -98,9 +105,21 @@ class Hub:
     def _new_jobs(self) -> list[tuple[str, Data]]:
         live = {job.id: job_data(job) for job in jobs.live(self._barn)}
         ended = {number: self._ended(number) for number in self._jobs.keys() - live.keys()}
+        ended = {**self._passed(), **ended}
         news = [data for number, data in {**ended, **live}.items() if self._jobs.get(number) != data]
         self._jobs = live
         return [("job", data) for data in news]
+
+    def _passed(self) -> dict[int, Data]:
+        """Works that ended since the last look, those among them that also began since."""
+        changed = jobs.changed_since(self._barn, self._changed - OVERLAP)
+        over = {job.id: job for job in changed if job.state not in LIVE}
+        news = {
+            number: job_data(job) for number, job in over.items() if self._over.get(number) != job.changed_at
+        }
+        self._over = {number: job.changed_at for number, job in over.items()}
+        self._changed = max([self._changed, *(job.changed_at for job in changed)])
+        return news
 
     def _ended(self, number: int) -> Data:
         """How a work ended; one whose film was put into the bin, or thrown away, was given up for now."""
@@ -108,7 +127,7 @@ class Hub:
             ended = job_data(jobs.get(self._barn, number))
         except NotFound:
             ended = self._jobs[number]
-        return {**ended, "state": "cancelled"} if ended["state"] in ("waiting", "running") else ended
+        return {**ended, "state": "cancelled"} if ended["state"] in LIVE else ended
 
     def _new_standing(self) -> list[tuple[str, Data]]:
         old, new = self._standing, changes.standing(self._barn)

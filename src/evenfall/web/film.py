@@ -149,7 +149,7 @@ def measure(barn: BarnOf, device: DeviceName, clip_id: int, body: MeasureIn) -> 
 @router.delete("/api/clips/{clip_id}/measures/{measure_id}")
 def unmeasure(barn: BarnOf, device: DeviceName, clip_id: int, measure_id: int) -> Data:
     """Drop one picture's clicks."""
-    measures.delete(barn, measure_id, by=device)
+    measures.delete(barn, clip_id, measure_id, by=device)
     return measuring.measures_page(barn, clip_id)
 
 

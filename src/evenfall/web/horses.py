@@ -8,10 +8,11 @@ from fastapi.responses import HTMLResponse, RedirectResponse
 
 from evenfall.flow.forms import Form, goal_choices, horse_form, horse_values
 from evenfall.flow.horse import horse_charts, horse_page
-from evenfall.store import Barn, horses, settings
+from evenfall.store import Barn, edits, horses, settings
 from evenfall.store.records import HorseFields
 from evenfall.web.barn import BarnOf, DeviceName, Sent
 from evenfall.web.binned import lately_binned
+from evenfall.web.edits import saved, saved_lately
 from evenfall.web.pages import render
 
 router = APIRouter()
@@ -36,10 +37,17 @@ def add_horse(request: Request, barn: BarnOf, device: DeviceName, sent: Sent) ->
 
 
 @router.get("/horses/{horse_id}", response_class=HTMLResponse)
-def show_horse(request: Request, barn: BarnOf, horse_id: int, binned: int | None = None) -> Response:
+def show_horse(
+    request: Request, barn: BarnOf, horse_id: int, binned: int | None = None, edit: int | None = None
+) -> Response:
     """Show where a horse is on the way."""
-    page = horse_page(barn, horse_id)
-    return render(request, "horse.html", page=page, binned=lately_binned(barn, "outings", binned))
+    return render(
+        request,
+        "horse.html",
+        page=horse_page(barn, horse_id, date.today()),
+        binned=lately_binned(barn, "outings", binned),
+        edit=saved_lately(barn, ("horses", horse_id), edit),
+    )
 
 
 @router.get("/api/horses/{horse_id}/charts")
@@ -63,8 +71,9 @@ def change_horse(request: Request, barn: BarnOf, device: DeviceName, horse_id: i
     form = _read(sent, barn)
     if form.fields is None:
         return _asked(request, barn, form, horse_id)
+    before = edits.newest(barn)
     horses.change(barn, horse_id, form.fields, by=device)
-    return _to(horse_id)
+    return saved(barn, ("horses", horse_id), after=before, by=device)
 
 
 @router.post("/horses/{horse_id}/delete")

@@ -6,11 +6,13 @@ from fastapi import APIRouter, Request, Response
 from fastapi.responses import HTMLResponse, RedirectResponse
 
 from evenfall.flow.forms import PRECHECK, Form, outing_form, outing_values
+from evenfall.flow.gates import raise_checked
 from evenfall.flow.horse import ride_page
-from evenfall.store import Barn, clips, horses, outings, settings
+from evenfall.store import Barn, clips, edits, horses, outings, settings
 from evenfall.store.records import Outing, OutingFields
 from evenfall.web.barn import BarnOf, DeviceName, Sent
 from evenfall.web.binned import lately_binned
+from evenfall.web.edits import saved, saved_lately
 from evenfall.web.pages import render
 
 router = APIRouter()
@@ -30,14 +32,18 @@ def new_outing(request: Request, barn: BarnOf, horse: int) -> Response:
 def add_outing(request: Request, barn: BarnOf, device: DeviceName, horse: int, sent: Sent) -> Response:
     """Write a new outing down."""
     values, flags = _typed(sent)
-    form = outing_form(values, flags, horse_id=horse, today=date.today())
+    form = outing_form(values, flags, horse_id=horse, units=settings.get(barn).units, today=date.today())
     if form.fields is None:
         return _asked(request, barn, horse, form, flags=flags)
-    return _to(outings.add(barn, form.fields, by=device).id)
+    outing = outings.add(barn, form.fields, by=device)
+    raise_checked(barn, outing, by=device)
+    return _to(outing.id)
 
 
 @router.get("/outings/{outing_id}", response_class=HTMLResponse)
-def show_outing(request: Request, barn: BarnOf, outing_id: int, binned: int | None = None) -> Response:
+def show_outing(
+    request: Request, barn: BarnOf, outing_id: int, binned: int | None = None, edit: int | None = None
+) -> Response:
     """One outing: what was ridden, what the check said, and its films."""
     horse, ride = ride_page(barn, outing_id)
     return render(
@@ -46,7 +52,9 @@ def show_outing(request: Request, barn: BarnOf, outing_id: int, binned: int | No
         horse=horse,
         ride=ride,
         outing=ride.outing,
+        written=outing_values(ride.outing, units=settings.get(barn).units),
         binned=lately_binned(barn, "clips", binned),
+        edit=saved_lately(barn, ("outings", outing_id), edit),
     )
 
 
@@ -54,7 +62,7 @@ def show_outing(request: Request, barn: BarnOf, outing_id: int, binned: int | No
 def edit_outing(request: Request, barn: BarnOf, outing_id: int) -> Response:
     """Ask for changes to an outing."""
     outing = outings.get(barn, outing_id)
-    form: Form[OutingFields] = Form(outing_values(outing), {}, None)
+    form: Form[OutingFields] = Form(outing_values(outing, units=settings.get(barn).units), {}, None)
     return _asked(request, barn, outing.horse_id, form, outing=outing, flags=outing.precheck)
 
 
@@ -64,11 +72,12 @@ def change_outing(request: Request, barn: BarnOf, device: DeviceName, outing_id:
     outing = outings.get(barn, outing_id)
     values, flags = _typed(sent)
     horse_id = horses.get(barn, int(values.get("horse", outing.horse_id))).id
-    form = outing_form(values, flags, horse_id=horse_id, today=date.today())
+    form = outing_form(values, flags, horse_id=horse_id, units=settings.get(barn).units, today=date.today())
     if form.fields is None:
         return _asked(request, barn, horse_id, form, outing=outing, flags=flags)
-    outings.change(barn, outing_id, form.fields, by=device)
-    return _to(outing_id)
+    before = edits.newest(barn)
+    raise_checked(barn, outings.change(barn, outing_id, form.fields, by=device), by=device)
+    return saved(barn, ("outings", outing_id), after=before, by=device)
 
 
 @router.post("/outings/{outing_id}/delete")

@@ -26,12 +26,13 @@ IMPORT_MAP_HASH = base64.b64encode(hashlib.sha256(IMPORT_MAP.encode()).digest())
 """Lets the browser run this one piece of inline script and no other."""
 
 PLACES = {
-    "": "board", "horses": "board", "outings": "board", "film": "board", "add": "add", "practice": "practice",
-    "blind": "practice", "settings": "settings", "devices": "settings", "bin": "settings",
+    "": "board", "horses": "board", "outings": "board", "film": "board", "setups": "board", "bench": "board", "answered": "board", "cards": "board",
+    "add": "add", "practice": "practice", "blind": "practice", "settings": "settings", "devices": "settings", "bin": "settings",
+    "edits": "settings",
 }  # fmt: skip
 """Which of the ways in the frame a page belongs to, by the first part of its address."""
 
-UNIT = re.compile(r"(?<=\d) (?=%|(?:ms|s|cm|m|strides?)\b)")
+UNIT = re.compile(r"(?<=\d) (?=%|(?:ms|s|cm|m|strides?|[MG]B)\b)")
 """Between a number and its unit."""
 
 _pages = Environment(

@@ -1,18 +1,18 @@
 """How the barn likes it: units, sides, goal, reader, theme, pairing, the watched folder, and a backup."""
 
-from dataclasses import replace
+import json
+from collections.abc import AsyncIterator, Generator
 from pathlib import Path
-from tempfile import TemporaryDirectory
 from typing import Annotated, Literal
 
 from fastapi import APIRouter, Form, HTTPException, Request, Response
-from fastapi.responses import FileResponse, HTMLResponse, RedirectResponse
-from pydantic import BaseModel, Field
-from starlette.background import BackgroundTask
+from fastapi.responses import HTMLResponse, RedirectResponse, StreamingResponse
+from starlette.concurrency import iterate_in_threadpool
 
-from evenfall.flow.choices import goal_names, known_goal
+from evenfall.flow.backing_up import backup_words
+from evenfall.flow.choices import LIKING, chosen_settings, goal_names
 from evenfall.store import backup, settings
-from evenfall.web.barn import THIS_COMPUTER, BarnOf, DeviceName
+from evenfall.web.barn import THIS_COMPUTER, BarnOf, DeviceName, Sent
 from evenfall.web.devices import owner_only
 from evenfall.web.pages import render
 
@@ -21,27 +21,27 @@ __all__ = ["router"]
 router = APIRouter()
 
 
-class Liking(BaseModel):
-    """What any device may choose."""
-
-    units: Literal["metric", "imperial"]
-    sides: Literal["left-right", "near-off"]
-    theme: Literal["sun", "barn", "auto"]
-    goal: str = Field(max_length=100)
-    reader: str = Field(default="", max_length=100)
-
-
 @router.get("/settings", response_class=HTMLResponse)
-def settings_page(request: Request, *, saved: bool = False) -> Response:
+def settings_page(request: Request, barn: BarnOf, *, saved: bool = False) -> Response:
     """Show what is chosen."""
-    return render(request, "settings.html", goals=goal_names(), saved=saved)
+    kept, goals = settings.get(barn), goal_names()
+    shown = {**{name: getattr(kept, name) for name in LIKING}, "goal": kept.goal or goals[0]}
+    return render(
+        request,
+        "settings.html",
+        goals=goals,
+        goal=shown["goal"],
+        was=json.dumps(shown),
+        saved=saved,
+        backup=backup_words(barn),
+    )
 
 
 @router.post("/settings")
-def save(barn: BarnOf, device: DeviceName, chosen: Annotated[Liking, Form()]) -> Response:
-    """Save what any device may choose."""
-    told = {**chosen.model_dump(), "goal": known_goal(chosen.goal), "reader": chosen.reader.strip()}
-    settings.save(barn, replace(settings.get(barn), **told), by=device)
+def save(barn: BarnOf, device: DeviceName, sent: Sent) -> Response:
+    """Save what any device may choose, of it only what was changed in the form."""
+    told = {name: value for name, value in sent.items() if isinstance(value, str)}
+    settings.change(barn, chosen_settings(told), by=device)
     return RedirectResponse("/settings?saved=1", 303)
 
 
@@ -49,8 +49,9 @@ def save(barn: BarnOf, device: DeviceName, chosen: Annotated[Liking, Form()]) ->
 def save_machine(
     request: Request,
     barn: BarnOf,
+    sent: Sent,
     watch_folder: Annotated[str, Form(max_length=1000)] = "",
-    pairing: Annotated[Literal["on", "off"], Form()] = "off",
+    pairing: Annotated[Literal["on", "off"] | None, Form()] = None,
 ) -> Response:
     """Save what only the barn's own computer may choose."""
     owner_only(request)
@@ -58,8 +59,10 @@ def save_machine(
     if folder and not Path(folder).expanduser().is_dir():
         message = f"There is no folder {folder} on this computer. Make it first, or leave the field empty."
         return render(request, "error.html", status=422, title="That does not fit", message=message)
-    chosen = replace(settings.get(barn), watch_folder=folder, pairing=pairing == "on")
-    settings.save(barn, chosen, by=THIS_COMPUTER)
+    told: dict[str, str | bool] = {"watch_folder": folder} if "watch_folder" in sent else {}
+    if pairing is not None:
+        told["pairing"] = pairing == "on"
+    settings.change(barn, told, by=THIS_COMPUTER)
     request.app.state.pairing_changed()
     return RedirectResponse("/settings?saved=1", 303)
 
@@ -70,10 +73,19 @@ def download_backup(request: Request, barn: BarnOf) -> Response:
     owner_only(request)
     if request.headers.get("sec-fetch-site") in ("cross-site", "same-site"):
         raise HTTPException(403, "This was asked by a page of another site, so no backup was made.")
-    folder = TemporaryDirectory(dir=barn.home, prefix=".backup-")
+    made = backup.stream(barn)
+    headers = {
+        "Content-Length": str(made.size),
+        "Content-Disposition": 'attachment; filename="evenfall-barn.zip"',
+        "Cache-Control": "no-store",
+    }
+    return StreamingResponse(_sent(made.blocks), media_type="application/zip", headers=headers)
+
+
+async def _sent(blocks: Generator[bytes, None, None]) -> AsyncIterator[bytes]:
+    """Send as it is made; one that is stopped leaves nothing behind."""
     try:
-        report = backup.backup(barn, Path(folder.name) / "evenfall-barn.zip")
-    except BaseException:
-        folder.cleanup()
-        raise
-    return FileResponse(report.path, filename="evenfall-barn.zip", background=BackgroundTask(folder.cleanup))
+        async for block in iterate_in_threadpool(blocks):
+            yield block
+    finally:
+        blocks.close()

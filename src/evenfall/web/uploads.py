@@ -9,8 +9,9 @@ from pydantic import BaseModel, Field
 from starlette.concurrency import run_in_threadpool
 
 from evenfall.flow import intake
+from evenfall.flow.gates import gate_of
 from evenfall.jobs import film_in
-from evenfall.store import horses, outings, overview, uploads
+from evenfall.store import horses, outings, uploads
 from evenfall.web.barn import BarnOf, DeviceName
 from evenfall.web.pages import render
 from evenfall.web.work import wake
@@ -36,15 +37,15 @@ class UploadIn(BaseModel):
 def add_page(request: Request, barn: BarnOf, outing: int | None = None, horse: int | None = None) -> Response:
     """Where films come in."""
     chosen = outings.get(barn, outing) if outing is not None else None
-    checked = overview.checks(barn).get(chosen.horse_id if chosen else horse or 0)
+    whose = chosen.horse_id if chosen else horse
     return render(
         request,
         "add.html",
         horses=horses.every(barn),
         outings=intake.recent_outings(barn),
         chosen=chosen,
-        horse=chosen.horse_id if chosen else horse,
-        flags=checked.flags if checked else (),
+        horse=whose,
+        flags=gate_of(barn, whose, date.today()).reasons if whose else (),
         today=date.today().isoformat(),
         largest=intake.LARGEST,
     )
@@ -98,9 +99,9 @@ async def append(
 
 
 @router.post("/api/uploads/{upload_id}/finish")
-def finish(request: Request, barn: BarnOf, upload_id: str) -> Data:
+def finish(request: Request, barn: BarnOf, device: DeviceName, upload_id: str) -> Data:
     """Keep the film that is all here; one that is no film is refused and nothing of it kept."""
-    clip, duplicate = intake.finish(barn, upload_id)
+    clip, duplicate = intake.finish(barn, upload_id, by=device)
     if not duplicate:
         film_in(barn, clip.id)
         wake(request)

@@ -115,6 +115,56 @@ def test_doubtful_machine_marks_are_accepted_rejected_or_moved_one_key_each(
     assert laptop.json("reading")["reading"]["timing"] == told["timing"]
 
 
+def sections_by_tab(hands: Hands) -> list[str]:
+    """The parts of the page in the order in which Tab comes to them, from the film on."""
+    hands.page.locator("[data-act=step]").first.focus()
+    met: list[str] = []
+    while (name := hands.page.evaluate(SECTION)) in SECTIONS:
+        met += [] if name in met[-1:] else [name]
+        hands.page.keyboard.press("Tab")
+    return met
+
+
+def sections_by_eye(hands: Hands) -> list[str]:
+    hands.page.evaluate("scrollTo(0, 0)")  # on a phone the film stays in sight
+    boxes = {name: hands.page.locator(f".{name}").bounding_box() for name in SECTIONS}
+    return sorted(boxes, key=lambda name: (boxes[name] or {"y": -1.0})["y"])
+
+
+SECTIONS = ("film-look", "film-mark", "film-time", "film-view")
+SECTION = "document.activeElement.closest('section')?.classList[0]"
+
+
+@pytest.mark.parametrize("thumb", [False, True], ids=["laptop", "phone"])
+def test_tab_goes_through_the_page_as_it_is_seen_with_and_without_something_to_check(
+    open_hands: Open, barn: Barn, clip_id: int, drawn: Drawn, *, thumb: bool
+) -> None:
+    plain = open_hands(thumb=thumb)
+    assert sections_by_tab(plain) == sections_by_eye(plain) == [*SECTIONS]
+    by_machine(barn, clip_id, doubted(drawn.marked, every=60))
+    asked = open_hands(thumb=thumb)
+    expect(asked.page.locator("[data-part=idle]")).to_be_visible()
+    checked = ["film-look", "film-time", "film-mark", "film-view"]
+    assert sections_by_tab(asked) == sections_by_eye(asked) == checked
+    while asked.json("marks")["check"]:
+        asked.press("c")
+        asked.press("a")
+        asked.saved()
+    asked.page.get_by_role("button", name="Close").click()
+    assert sections_by_tab(asked) == sections_by_eye(asked) == [*SECTIONS]
+
+
+def test_focus_stays_where_it_is_when_the_parts_change_places(
+    open_hands: Open, barn: Barn, clip_id: int, drawn: Drawn
+) -> None:
+    hands = open_hands()
+    hands.page.locator(".pad").first.focus()
+    by_machine(barn, clip_id, doubted(drawn.marked, every=60))
+    hands.page.evaluate("document.dispatchEvent(new CustomEvent('barn:open'))")
+    expect(hands.page.locator("[data-part=idle]")).to_be_visible()
+    expect(hands.page.locator(".pad").first).to_be_focused()
+
+
 def test_a_machines_mark_that_was_accepted_and_is_then_deleted_stays_gone(
     open_hands: Open, barn: Barn, clip_id: int, drawn: Drawn
 ) -> None:

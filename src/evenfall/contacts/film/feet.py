@@ -152,7 +152,7 @@ def too_slow(clip: Clip) -> str:
         return ""
     return (
         f"{rate:.3g} pictures a second are too few to see when a foot lands. Film at 60 or more; if this is a "
-        "slow-motion film, give the rate it was taken at with --capture-fps."
+        "slow-motion film, give the rate it was taken at: --capture-fps, or on its page under About this film."
     )
 
 

@@ -13,7 +13,7 @@ from evenfall.report.charts.beat_line import beat_line
 from evenfall.report.charts.footfall_bars import footfall_bars
 from evenfall.report.charts.look import FONT, INK
 from evenfall.report.charts.stride_clock import stride_clock
-from evenfall.report.words import headline, say_goal, say_phase, say_shift, say_zone
+from evenfall.report.words import headline, say_goal, say_phase, say_remedy, say_zone
 
 __all__ = ["as_png", "as_svg", "picture"]
 
@@ -56,7 +56,7 @@ def picture(reading: Reading, *, narrow: bool = False) -> alt.VConcatChart:
     chart: alt.VConcatChart = (
         alt.vconcat(*charts, spacing=28, title=title)
         .resolve_scale(color="independent", shape="independent")
-        .properties(description=f"{_head(reading)}. {say_shift(gait)}")
+        .properties(description=f"{_head(reading)}. {say_remedy(gait)}")
         .configure(
             font=FONT,
             background="white",
@@ -106,7 +106,7 @@ def _head(reading: Reading) -> str:
 
 def _lines(reading: Reading) -> Iterable[str]:
     gait, clock = reading.main, reading.clip.timebase
-    yield say_shift(gait)
+    yield say_remedy(gait)
     yield say_goal(gait)
     yield f"{say_phase(gait)} {say_zone(gait)}"
     for caution in reading.cautions:

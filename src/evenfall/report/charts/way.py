@@ -12,8 +12,9 @@ import altair as alt
 from evenfall.contacts import Limb
 from evenfall.report.charts.look import BAND, EDGE, INK, SOFT, Row, rows
 from evenfall.report.charts.page import page_chart
+from evenfall.report.charts.under import step_rules, under_strip
 from evenfall.report.feet import COLOURS
-from evenfall.report.way import Difference, Outcome, say_band
+from evenfall.report.way import Difference, Outcome, Under, say_band
 
 __all__ = ["difference_chart", "speed_chart", "way_chart"]
 
@@ -21,6 +22,9 @@ Spec = dict[str, Any]
 
 WIDE_PX, NARROW_PX = 640, 420
 TICK_PX = 100
+LABEL_PX, YEAR_LABEL_PX = 56, 100
+"""What a day's name takes, its year left out or said, with room around it."""
+
 HEIGHT = 260
 LOW_HEIGHT = 170
 RECORD = "#e6e9e7"
@@ -29,13 +33,14 @@ SIDES = {"both": INK, "left": COLOURS[Limb.LH], "right": COLOURS[Limb.RH]}
 TYPE: dict[str, Any] = {"labelFontSize": 13, "titleFontSize": 13}
 
 
-def way_chart(
+def way_chart(  # noqa: PLR0913 - keyword-only, all with defaults
     outcomes: Sequence[Outcome],
     goal: str,
     band_pct: tuple[float, float],
     *,
     sides: bool = False,
     width: int = WIDE_PX,
+    under: Under | None = None,
 ) -> Spec:
     """Draw lateral phase over the days.
 
@@ -49,25 +54,31 @@ def way_chart(
         Left and right apart instead of both together.
     width : int
         Of the drawing without its axis, pixels.
+    under : Under, optional
+        The setups, as bands beneath, and the ladder's steps, marked.
 
     Returns
     -------
     dict
-        A Vega-Lite specification. The days stand at the foot with room beneath them: what else a horse's weeks
-        hold can be laid under the same days.
+        A Vega-Lite specification.
     """
+    under = under or Under()
     drawn = _sides(outcomes) if sides else _both(outcomes)
-    days = alt.Scale(domain=_days(outcomes), nice=False)
+    reach = _reach([*(each.on_date for each in outcomes), *(step.on_date for step in under.steps)])
+    days = alt.Scale(domain=[_datetime(day) for day in reach], nice=False)
     phase = alt.Scale(domain=_domain(drawn, band_pct), nice=False)
-    x = alt.X("day:T", scale=days, axis=_day_axis(outcomes, width), title=None)
+    axis = _day_axis(outcomes, width)
+    beneath = under_strip(under, alt.X("day:T", scale=days, axis=axis, title=None), reach, width)
+    x = alt.X("day:T", scale=days, axis=None if beneath else axis, title=None)
     y = alt.Y("phase:Q", scale=phase, axis=_phase_axis(), title=None)
     layers = [*_band(goal, band_pct, phase), *_points(drawn, x, y, phase, joined=not sides)]
-    layers.append(_ends(phase))
-    chart = alt.layer(*layers).properties(width=width, height=HEIGHT)
+    layers += [_ends(phase), *step_rules(under.steps, x)]
+    chart = alt.layer(*layers).properties(width=width, height=HEIGHT, view=alt.ViewBackground(stroke=None))
     what = "left and right apart" if sides else "both sides together"
     return page_chart(
-        chart,
-        f"Way travelled: lateral phase of {len(outcomes)} films over the days, {what}, with 95 % intervals.",
+        alt.vconcat(chart, beneath, spacing=4, bounds="flush") if beneath else chart,
+        f"Way travelled: lateral phase of {len(outcomes)} films over the days, {what}, with 95 % intervals."
+        + (" Setups lie beneath as numbered bands, steps of the ladder are marked." if beneath else ""),
     )
 
 
@@ -167,9 +178,13 @@ def _sides(outcomes: Sequence[Outcome]) -> list[Row]:
 
 def _days(of: Sequence[Outcome | Difference]) -> list[dict[str, int]]:
     """From a little before the first day to a little after the last."""
-    first, last = min(each.on_date for each in of), max(each.on_date for each in of)
+    return [_datetime(day) for day in _reach([each.on_date for each in of])]
+
+
+def _reach(days: Sequence[date]) -> tuple[date, date]:
+    first, last = min(days), max(days)
     margin = timedelta(days=max(2, (last - first).days // 25))
-    return [_datetime(first - margin), _datetime(last + margin)]
+    return first - margin, last + margin
 
 
 def _datetime(day: date) -> dict[str, int]:
@@ -189,15 +204,29 @@ def _phase_axis() -> alt.Axis:
 
 
 def _day_axis(of: Sequence[Outcome | Difference], width: int) -> alt.Axis:
-    days, most = len({each.on_date for each in of}), max(2, width // TICK_PX)
-    with_year = width > NARROW_PX
+    """The days themselves are named, the first and the last always; days of two years with their year."""
+    days = sorted({each.on_date for each in of})
+    with_year = width > NARROW_PX or days[0].year < days[-1].year
+    start, end = _reach(days)
+    apart = timedelta(days=(YEAR_LABEL_PX if with_year else LABEL_PX) * (end - start).days / width)
     return alt.Axis(
         format="%-d %b %Y" if with_year else "%-d %b",
         grid=False,
-        tickCount=min(days + 1, most),
-        labelOverlap=True,
+        values=[
+            alt.DateTime(year=day.year, month=day.month, date=day.day) for day in _named_days(days, apart)
+        ],
+        labelOverlap=False,
         **TYPE,
     )
+
+
+def _named_days(days: Sequence[date], apart: timedelta) -> list[date]:
+    """The first day, the last, and of those between as many as have room."""
+    named = [days[0]]
+    for day in days[1:-1]:
+        if day - named[-1] >= apart and days[-1] - day >= apart:
+            named.append(day)
+    return [*named, *days[1:][-1:]]
 
 
 def _band(

@@ -6,6 +6,7 @@
 import { Answer } from "./answer.js";
 import { eventName, footName, inSeconds, sayMark } from "./feet.js";
 import { Hearing } from "./hearing.js";
+import { Holding } from "./holding.js";
 import { listen } from "./keys.js";
 import { KeySettings } from "./key-settings.js";
 import { MarkList } from "./mark-list.js";
@@ -19,6 +20,7 @@ import { Timeline } from "./timeline.js";
 import { filmReady, followReading, told } from "./waiting.js";
 
 const NEAR_S = 0.12;
+const NEARER = 1.5;
 
 class Film {
   #page;
@@ -44,6 +46,7 @@ class Film {
     const marks = page.dataset.marks ?? `${this.#url}/marks`;
     this.marks = new Marks(marks, { key: marks });
     this.pads = new Pads(at("[data-part=marking]"));
+    this.holding = new Holding(at("[data-pads]"), this.stepper);
     this.timeline = new Timeline(at("[data-part=timeline]"), {
       start_s: times.times_s[0], end_s: times.end_s, playback_factor: this.factor,
     });
@@ -76,8 +79,12 @@ class Film {
     const act = (event) => this.#act(event.detail);
     for (const part of [this.pads, this.timeline, this.list]) part?.addEventListener("act", act);
     this.#page.addEventListener("act", act);
-    listen(this.#page);
+    listen(this.#page, this.holding);
+    this.holding.addEventListener("mark", ({ detail }) => this.#mark(detail.limb, detail.turned, detail.index));
+    this.holding.addEventListener("held", ({ detail }) => this.#held(detail));
+    this.holding.addEventListener("freed", ({ detail }) => this.#freed(detail));
     this.timeline.addEventListener("peek", (event) => this.stepper.show(this.stepper.nearest(event.detail.time_s)));
+    this.review?.addEventListener("turned", ({ detail }) => this.#ahead(detail.asks));
     this.review?.addEventListener("select", (event) => { this.#selected = event.detail.id; this.#show(); });
     this.measure?.addEventListener("begin", ({ detail }) => { this.#steadied(null); if (!detail.near) this.view.all(); });
     this.stepper.addEventListener("shown", (event) => this.#shown(event.detail));
@@ -131,6 +138,9 @@ class Film {
       reject: () => this.review?.reject(),
       skip: () => this.review?.skip(),
       zoom: () => (this.view.scale > 1 ? this.view.all() : this.view.feet()),
+      nearer: () => this.view.nearer(NEARER),
+      farther: () => this.view.nearer(1 / NEARER),
+      slide: () => this.view.slide(act.by),
       steady: () => this.#steady(),
       beat: () => this.hearing?.toggle("measured"),
       leave: () => { this.review?.leave(); this.measure?.leave(); this.#select(null, true); },
@@ -151,9 +161,9 @@ class Film {
   }
 
   // The mark lies on the picture on screen. What the machine found there is thereby accepted, not doubled.
-  #mark(limb, turned) {
+  #mark(limb, turned, index = this.stepper.index) {
     const event = turned ? other(this.pads.event) : this.pads.event;
-    const { time_s, index } = this.stepper;
+    const time_s = this.stepper.timeOf(index);
     const there = this.marks.all.find((mark) => mark.limb === limb && mark.event === event && !mark.rejected && this.stepper.nearest(mark.time_s) === index);
     this.pads.flash(limb);
     if (there?.by === "person") { this.#say(`Already there: ${sayMark(there)}`); return; }
@@ -161,6 +171,18 @@ class Film {
     this.#selected = this.marks.add({ limb, event, time_s, stands_for: there?.id ?? null });
     this.#say(`${footName(limb)} ${eventName(event)} at ${inSeconds(time_s)}`);
     this.#show();
+  }
+
+  #held({ limb, turned, by }) {
+    const what = `${footName(limb)} ${eventName(turned ? other(this.pads.event) : this.pads.event)}`;
+    this.pads.held(limb);
+    this.#hint(`${what[0].toUpperCase()}${what.slice(1)}: ${by === "key" ? "← → move it" : "slide to move it"}, let go to mark it`);
+  }
+
+  #freed({ goesOn }) {
+    this.pads.held(null);
+    this.#hint("");
+    if (goesOn && this.stepper.aim < this.stepper.count - 1) this.#play(); else this.#playing();
   }
 
   // Goes to where the rhythm expects the next foot; there, or after a step from there, takes it.
@@ -248,7 +270,7 @@ class Film {
     const button = this.#page.querySelector("[data-act=play]");
     button.querySelector("[data-part=play]").textContent = this.stepper.playing ? "Pause" : "Play";
     button.setAttribute("aria-pressed", String(this.stepper.playing));
-    this.answer?.hold(this.stepper.playing);
+    this.answer?.hold(this.stepper.playing || this.holding.goesOn);
   }
 
   #changed() {
@@ -285,6 +307,21 @@ class Film {
     const state = this.#page.querySelector("[data-part=saved]");
     state.textContent = waiting ? `${waiting} not saved yet` : "Saved";
     state.classList.toggle("is-waiting", waiting > 0);
+  }
+
+  // With something to check, that comes before the pads: for the eyes, the Tab key and who listens alike.
+  #ahead(asks) {
+    const [pads, time] = [".film-mark", ".film-time"].map((name) => this.#page.querySelector(name));
+    const focused = document.activeElement;
+    if (asks) pads.before(time); else pads.after(time);
+    if (focused !== document.activeElement) focused.focus({ preventScroll: true });
+  }
+
+  // On the film, where the eyes are, and spoken.
+  #hint(words) {
+    const hint = this.#page.querySelector("[data-part=hint]");
+    if (!this.measure?.active) { hint.textContent = words; hint.hidden = words === ""; }
+    if (words) this.#say(words);
   }
 
   #say(words) { this.#page.querySelector("[data-part=live]").textContent = words; }

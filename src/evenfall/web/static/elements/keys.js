@@ -4,6 +4,7 @@
 //
 // A foot's key marks its landing, with Shift its lift-off. The four can be changed and are kept by the browser.
 // Every act is dispatched on the target as `act`, detail {name, ...}; where keys are typed into a field they are let be.
+// What may be held down (holding.js) is asked first.
 
 const STORE = "evenfall-foot-keys";
 const FEET = { f: "LF", d: "LH", j: "RF", k: "RH" };
@@ -13,13 +14,17 @@ const PLAIN = {
   ",": { name: "nudge", by: -1 }, ".": { name: "nudge", by: 1 }, "[": { name: "choose", by: -1 }, "]": { name: "choose", by: 1 },
   "1": { name: "speed", rate: 0.125 }, "2": { name: "speed", rate: 0.25 }, "3": { name: "speed", rate: 0.5 },
   "4": { name: "speed", rate: 1 }, c: { name: "check" }, a: { name: "accept" }, x: { name: "reject" }, n: { name: "skip" },
-  o: { name: "event" }, z: { name: "zoom" }, b: { name: "beat" }, Escape: { name: "leave" },
+  o: { name: "event" }, z: { name: "zoom" }, "+": { name: "nearer" }, "=": { name: "nearer" }, "-": { name: "farther" },
+  b: { name: "beat" }, Escape: { name: "leave" },
   Home: { name: "to", index: 0 }, End: { name: "to", index: Infinity },
 };
 
 export function footKeys() {
   return { ...FEET, ...JSON.parse(localStorage.getItem(STORE) ?? "null") ?? {} };
 }
+
+// With Alt they move the film that was zoomed, and are the browser's where it was not.
+const SLIDES = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1] };
 
 export function keyOf(limb) {
   return Object.entries(footKeys()).find(([, foot]) => foot === limb)?.[0].toUpperCase() ?? "";
@@ -35,17 +40,19 @@ export function setFootKeys(byFoot) {
   return true;
 }
 
-export function listen(target) {
+export function listen(target, holding = null) {
   addEventListener("keydown", (event) => {
     const act = meant(event);
     if (!act) return;
     event.preventDefault();
-    target.dispatchEvent(new CustomEvent("act", { detail: act }));
+    if (!holding?.key(event, act)) target.dispatchEvent(new CustomEvent("act", { detail: act }));
   });
+  addEventListener("keyup", (event) => holding?.keyUp(event));
 }
 
 function meant(event) {
-  if (event.altKey || typing(event.target)) return null;
+  if (typing(event.target)) return null;
+  if (event.altKey) return slide(event.key);
   const key = event.key.length === 1 ? event.key.toLowerCase() : event.key;
   if (event.ctrlKey || event.metaKey) {
     if (key === "z") return { name: event.shiftKey ? "redo" : "undo" };
@@ -60,6 +67,8 @@ function meant(event) {
   const act = PLAIN[key];
   return act && (!event.repeat || act.name === "nudge") ? act : null;
 }
+
+function slide(key) { return key in SLIDES && document.querySelector(".stage[data-near]") ? { name: "slide", by: SLIDES[key] } : null; }
 
 function typing(element) {
   return element.closest("input:not([type=checkbox], [type=radio]), select, textarea, [contenteditable], [data-keys=own]") !== null;

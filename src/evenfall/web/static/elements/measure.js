@@ -128,12 +128,14 @@ export class Measure extends EventTarget {
   }
 
   #place(event) {
-    const at = new DOMPoint(event.clientX, event.clientY).matrixTransform(this.#overlay.getScreenCTM().inverse());
-    return [Math.round(at.x * 10) / 10, Math.round(at.y * 10) / 10];
+    const box = this.#overlay.getBoundingClientRect(); // as it is seen, zoomed or not
+    const { width, height } = this.#overlay.viewBox.baseVal;
+    const inside = (share, whole) => Math.round(Math.min(Math.max(share, 0), 1) * whole * 10) / 10;
+    return [inside((event.clientX - box.left) / box.width, width), inside((event.clientY - box.top) / box.height, height)];
   }
 
   #key(event) {
-    if (!this.#mode) return;
+    if (!this.#mode || event.altKey) return;
     const by = event.shiftKey ? 10 : 1;
     const go = { ArrowLeft: [-by, 0], ArrowRight: [by, 0], ArrowUp: [0, -by], ArrowDown: [0, by] }[event.key];
     if (go) this.#cross = [this.#cross[0] + go[0], this.#cross[1] + go[1]];

@@ -44,6 +44,9 @@ export class Pads extends EventTarget {
     pad.classList.add("is-hit");
   }
 
+  // The foot that is held down, or none.
+  held(limb) { for (const pad of this.#root.querySelectorAll("[data-limb]")) pad.classList.toggle("is-held", pad.dataset.limb === limb); }
+
   relabel() { for (const key of this.#root.querySelectorAll("kbd[data-foot]")) key.textContent = keyOf(key.dataset.foot); }
 
   #pad(limb) {

@@ -5,7 +5,7 @@
 //
 // After the last one the box stays, so that nothing moves under the finger, until it is closed or a foot is marked.
 //
-// Event `select` {id}: the mark that is shown now, or null.
+// Events: `select` {id}, the mark that is shown now, or null; `turned` {asks}, whether the box is there from now on.
 
 import { footName, eventName } from "./feet.js";
 
@@ -79,7 +79,9 @@ export class Review extends EventTarget {
   #say() {
     const left = this.#marks.check.length;
     const { mark } = this;
-    this.#root.hidden = left === 0 && !mark && !this.#ended;
+    const asks = left > 0 || Boolean(mark) || this.#ended;
+    if (this.#root.hidden === asks) this.dispatchEvent(new CustomEvent("turned", { detail: { asks } }));
+    this.#root.hidden = !asks;
     this.#part("idle").hidden = Boolean(mark);
     this.#part("busy").hidden = !mark;
     this.#part("count").textContent = left ? `${left} to check` : "All checked";

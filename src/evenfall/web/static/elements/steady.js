@@ -4,10 +4,16 @@
 //   view.feet(); view.all(); view.steadied(list);    // one 3×3 a picture, original pixels to the ground frame, or null
 //   view.picture(index);
 //
-// Wheel and pinch zoom; a drag moves the picture while it is zoomed. Event on the stage: `view` {scale}.
+//   view.nearer(2); view.slide([1, 0]);         // about the middle of what is seen; a step to the right
+//
+// Wheel and pinch zoom at the place under them; a drag moves the picture while it is zoomed, and leaves no click behind.
+// Event on the stage: `view` {scale}; zoomed, the stage has `data-near`.
 
 const FEET_SCALE = 2.4;
 const MOST = 6;
+const SLIDE = 0.2; // of the stage, a key
+const SLIP_PX = 5; // a hand is never quite still: no drag yet
+const LINE_PX = 40; // some browsers turn the wheel in lines
 
 export class View {
   #stage;
@@ -20,6 +26,7 @@ export class View {
   #paths = null;
   #base = null;
   #fingers = new Map();
+  #dragged = false;
 
   constructor(stage, plane, video, width) {
     this.#stage = stage;
@@ -32,6 +39,8 @@ export class View {
     for (const name of ["pointerup", "pointercancel", "pointerleave"]) {
       stage.addEventListener(name, (event) => this.#fingers.delete(event.pointerId));
     }
+    stage.addEventListener("click", (event) => { if (this.#dragged) event.stopPropagation(); }, true);
+    stage.addEventListener("touchmove", (event) => { if (event.touches.length > 1) event.preventDefault(); }, { passive: false });
     new ResizeObserver(() => this.#lay()).observe(stage);
   }
 
@@ -41,6 +50,15 @@ export class View {
   // The lower middle of the picture, where a ridden horse's feet are.
   feet() { this.zoomTo(FEET_SCALE, 0.5, 0.82); }
   all() { this.zoomTo(1, 0.5, 0.5); }
+
+  nearer(by) { const middle = this.#middle(); this.#bring(middle, middle, this.#scale * by); }
+
+  slide([across, down]) {
+    const { clientWidth: wide, clientHeight: high } = this.#stage;
+    this.#x -= across * SLIDE * wide;
+    this.#y -= down * SLIDE * high;
+    this.#lay();
+  }
 
   zoomTo(scale, across, down) {
     const { clientWidth: wide, clientHeight: high } = this.#stage;
@@ -67,39 +85,43 @@ export class View {
 
   #wheel(event) {
     event.preventDefault();
-    this.#about(event, this.#scale * Math.exp(-event.deltaY * 0.0015));
+    const at = { x: event.clientX, y: event.clientY };
+    this.#bring(at, at, this.#scale * Math.exp(-event.deltaY * (event.deltaMode ? LINE_PX : 1) * 0.0015));
   }
 
-  #about(event, scale) {
+  // What lies at one place of the screen comes to another, and is so near.
+  #bring(from, to, scale) {
     const box = this.#stage.getBoundingClientRect();
-    const x = event.clientX - box.left;
-    const y = event.clientY - box.top;
     const next = Math.min(Math.max(scale, 1), MOST);
-    this.#x = x - ((x - this.#x) * next) / this.#scale;
-    this.#y = y - ((y - this.#y) * next) / this.#scale;
+    this.#x = to.x - box.left - ((from.x - box.left - this.#x) * next) / this.#scale;
+    this.#y = to.y - box.top - ((from.y - box.top - this.#y) * next) / this.#scale;
     this.#scale = next;
     this.#lay();
   }
 
+  #middle() {
+    const box = this.#stage.getBoundingClientRect();
+    return { x: box.left + box.width / 2, y: box.top + box.height / 2 };
+  }
+
   #down(event) {
-    if (this.#stage.dataset.measuring !== undefined) return;
-    this.#fingers.set(event.pointerId, event);
+    if (event.button !== 0) return;
+    if (!this.#fingers.size) this.#dragged = false;
+    const at = { x: event.clientX, y: event.clientY };
+    this.#fingers.set(event.pointerId, { at, from: at });
   }
 
   #moved(event) {
-    const before = this.#fingers.get(event.pointerId);
-    if (!before) return;
-    const other = [...this.#fingers.values()].find((each) => each.pointerId !== event.pointerId);
-    this.#fingers.set(event.pointerId, event);
-    if (other) {
-      const apart = Math.hypot(event.clientX - other.clientX, event.clientY - other.clientY);
-      const was = Math.hypot(before.clientX - other.clientX, before.clientY - other.clientY);
-      if (was > 0) this.#about({ clientX: (event.clientX + other.clientX) / 2, clientY: (event.clientY + other.clientY) / 2 }, (this.#scale * apart) / was);
-    } else if (this.#scale > 1) {
-      this.#x += event.clientX - before.clientX;
-      this.#y += event.clientY - before.clientY;
-      this.#lay();
-    }
+    const finger = this.#fingers.get(event.pointerId);
+    if (!finger) return;
+    const other = [...this.#fingers.values()].find((each) => each !== finger);
+    const [was, at] = [finger.at, { x: event.clientX, y: event.clientY }];
+    this.#dragged ||= Boolean(other) || apart(at, finger.from) > SLIP_PX;
+    if (!this.#dragged) return;
+    finger.at = at;
+    if (!other) { if (this.#scale > 1) this.#bring(was, at, this.#scale); return; }
+    const before = apart(was, other.at);
+    if (before > 0) this.#bring(between(was, other.at), between(at, other.at), (this.#scale * apart(at, other.at)) / before);
   }
 
   #lay() {
@@ -107,10 +129,15 @@ export class View {
     this.#x = Math.min(0, Math.max(this.#x, wide * (1 - this.#scale)));
     this.#y = Math.min(0, Math.max(this.#y, high * (1 - this.#scale)));
     this.#plane.style.transform = `translate(${this.#x}px, ${this.#y}px) scale(${this.#scale})`;
+    this.#stage.toggleAttribute("data-near", this.#scale > 1);
     this.#stage.style.touchAction = this.#scale > 1 ? "none" : "pan-y";
     this.#stage.dispatchEvent(new CustomEvent("view", { detail: { scale: this.#scale } }));
   }
 }
+
+function apart(a, b) { return Math.hypot(a.x - b.x, a.y - b.y); }
+
+function between(a, b) { return { x: (a.x + b.x) / 2, y: (a.y + b.y) / 2 }; }
 
 function times(a, b) {
   return a.map((row) => b[0].map((_, column) => row[0] * b[0][column] + row[1] * b[1][column] + row[2] * b[2][column]));

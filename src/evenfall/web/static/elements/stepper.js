@@ -38,6 +38,9 @@ export class Stepper extends EventTarget {
   get end_s() { return this.#end; }
   get playing() { return this.#following > 0; }
 
+  // The picture that is on screen once what was asked for is.
+  get aim() { return this.#aim ?? this.index; }
+
   timeOf(index) { return this.#times[this.#inside(index)]; }
 
   // Show a picture. While one is being fetched, only the last wish is kept; every promise waits for it.
@@ -47,7 +50,7 @@ export class Stepper extends EventTarget {
     return this.#moving;
   }
 
-  step(by) { return this.show((this.#aim ?? this.index) + by); }
+  step(by) { return this.show(this.aim + by); }
 
   // The picture on screen at a moment of the film.
   at(time_s) {
@@ -78,11 +81,12 @@ export class Stepper extends EventTarget {
 
   rate(rate) { this.#video.playbackRate = rate; }
 
-  async pause() {
+  // On the picture that is on screen, or on another.
+  async pause(at = this.index) {
     if (!this.playing) return;
     this.#following = 0;
     this.#video.pause();
-    await this.show(this.index);
+    await this.show(at);
   }
 
   async #move() {

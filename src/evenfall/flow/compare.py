@@ -1,0 +1,225 @@
+"""Was it real? Two sides of one horse's record compared: clips, outings or setups, or two readings' files.
+
+The same answer stands on the page and on the command line.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+from datetime import date
+from functools import lru_cache
+from hashlib import sha256
+from pathlib import Path
+
+from evenfall.errors import TooLittleEvidence
+from evenfall.flow.gates import gate_of
+from evenfall.flow.passes import passes_of
+from evenfall.flow.reading_files import pass_of_file
+from evenfall.flow.setups import changed_between, growth_line, setup_of_record
+from evenfall.flow.sides_chosen import Chosen, SideKey, horse_of, passes_in, say_side, side_key
+from evenfall.progress import Comparison, Pass, compare, set_apart
+from evenfall.progress.ends import EndMoved, which_end
+from evenfall.progress.passes import with_measure
+from evenfall.report.compared import Compared, FilmPoint, Sided
+from evenfall.report.progress import (
+    NO_SETUP,
+    ON_TRUST,
+    SAME_SETUP,
+    SAYINGS,
+    say_backwards,
+    say_changed,
+    say_no_film,
+)
+from evenfall.store import Barn, horses, plans, settings, setups
+
+__all__ = ["PHASE", "choose", "compare_files", "compare_sides", "film_points", "told_of_sides"]
+
+PHASE = "lateral phase"
+KEPT = 64
+ONE_STRIDE_DF = 1
+
+
+def compare_sides(barn: Barn, before: str, after: str, *, today: date) -> Compared:
+    """Compare two sides of one horse's record.
+
+    Parameters
+    ----------
+    barn : Barn
+    before, after : str
+        ``clip:7``, ``clip:7,8``, ``outing:3`` or ``setup:2``.
+    today : datetime.date
+
+    Returns
+    -------
+    Compared
+        With ``problem`` in place of a verdict where a side has no film with an answer.
+
+    Raises
+    ------
+    NotFound
+        If one of them is not there.
+    WrongSetting
+        If one is no side, they are of several horses, or one film is on both sides.
+    """
+    keys = side_key(before), side_key(after)
+    horse_id = horse_of(barn, keys)
+    passes = passes_of(barn, horse_id)
+    return told_of_sides(barn, horse_id, passes, [choose(barn, passes, key) for key in keys], today=today)
+
+
+def choose(barn: Barn, passes: Sequence[Pass], key: SideKey) -> Chosen:
+    """Gather a side's passes, and name it."""
+    return Chosen(key, say_side(barn, key), passes_in(passes, key))
+
+
+def told_of_sides(
+    barn: Barn, horse_id: int, passes: Sequence[Pass], sides: Sequence[Chosen], *, today: date
+) -> Compared:
+    """Compare two sides that were gathered already."""
+    before, after = sides
+    units = settings.get(barn).units
+    worn, changed = _worn(barn, before, after, units)
+    gate = gate_of(barn, horse_id, today)
+    asked = _Asked.of(
+        before.passes, after.passes, passes, changed, plans.get(barn).worthwhile_pct, [before.name, after.name]
+    )
+    return _compared(
+        asked,
+        Compared(
+            horse=horses.get(barn, horse_id).name,
+            before=_sided(barn, before, units),
+            after=_sided(barn, after, units),
+            worn=worn,
+            gate="" if gate.open else gate.says,
+            notes=(say_backwards(),) if _backwards(before, after) else (),
+        ),
+    )
+
+
+def compare_files(before: Path, after: Path) -> Compared:
+    """Compare two readings' files, each one pass; the noise is the first guess, one horse is taken on trust.
+
+    Raises
+    ------
+    UnreadableInput
+        If a file is not what ``evenfall read --json`` prints.
+    """
+    ours, theirs = pass_of_file(before, number=1), pass_of_file(after, number=2)
+    sides = [
+        Sided(str(path), path.name, film_points([each]))
+        for path, each in ((before, ours), (after, theirs))
+    ]  # fmt: skip
+    asked = _Asked.of([ours], [theirs], (), None, None, [before.name, after.name])
+    return _compared(asked, Compared("", *sides, notes=(ON_TRUST,)))
+
+
+def film_points(passes: Sequence[Pass]) -> tuple[FilmPoint, ...]:
+    """Each film's lateral phase with the interval its strides give, oldest first."""
+    from scipy.special import stdtrit  # noqa: PLC0415 - half a second, and only needed here
+
+    measured = with_measure(passes, PHASE)
+    apart = {each.clip_id for each in set_apart(measured)[1]}
+    points = []
+    for each in measured:
+        value = each.values[PHASE]
+        half = float(stdtrit(max(each.strides - 1, ONE_STRIDE_DF), 0.975)) * value.se
+        ends = value.mean - half, value.mean + half
+        points.append(FilmPoint(each.clip_id, each.on_date, value.mean, *ends, each.clip_id in apart))
+    return tuple(points)
+
+
+@dataclass(frozen=True)
+class _Asked:
+    """A question; two with one digest have one answer."""
+
+    digest: str
+    before: tuple[Pass, ...] = field(compare=False)
+    after: tuple[Pass, ...] = field(compare=False)
+    history: tuple[Pass, ...] = field(compare=False)
+    changed: int | None = field(compare=False)
+    worthwhile_pct: float | None = field(compare=False)
+    names: tuple[str, ...] = field(compare=False)
+
+    @classmethod
+    def of(  # noqa: PLR0913 - everything an answer comes from
+        cls,
+        before: Sequence[Pass],
+        after: Sequence[Pass],
+        history: Sequence[Pass],
+        changed: int | None,
+        worthwhile_pct: float | None,
+        names: Sequence[str],
+    ) -> "_Asked":
+        """Ask."""
+        parts = (tuple(before), tuple(after), tuple(history), changed, worthwhile_pct)
+        return cls(sha256(repr(parts).encode()).hexdigest(), *parts, tuple(names))
+
+
+@dataclass(frozen=True)
+class _Answer:
+    measures: tuple[Comparison, ...]
+    end: EndMoved
+
+
+@lru_cache(maxsize=KEPT)
+def _answer(asked: _Asked) -> _Answer:
+    """Compare every measure that both sides have; worked out once for the same films."""
+    shared = [
+        name
+        for name in SAYINGS
+        if all(any(name in each.values for each in side) for side in (asked.before, asked.after))
+    ]
+    measures = tuple(
+        compare(
+            asked.before,
+            asked.after,
+            name,
+            history=asked.history,
+            worthwhile=asked.worthwhile_pct if name == PHASE else None,
+            changed=asked.changed,
+        )
+        for name in shared
+    )
+    return _Answer(measures, which_end(asked.before, asked.after, history=asked.history))
+
+
+def _compared(asked: _Asked, told: Compared) -> Compared:
+    """Put the answer to what is known of the sides."""
+    for side, name in ((asked.before, asked.names[0]), (asked.after, asked.names[1])):
+        if not with_measure(side, PHASE):
+            said = "before" if side is asked.before else "after"
+            return _with(told, problem=say_no_film(name, f"what stands {said}"))
+    try:
+        answer = _answer(asked)
+    except TooLittleEvidence as error:
+        return _with(told, problem=str(error))
+    found = {each.measure: each for each in answer.measures}
+    others = tuple(each for each in answer.measures if each.measure != PHASE)
+    unmeasured = tuple(name for name in SAYINGS if name not in found)
+    return _with(told, phase=found[PHASE], others=others, unmeasured=unmeasured, end=answer.end)
+
+
+def _with(told: Compared, **more: object) -> Compared:
+    return replace(told, **more)  # type: ignore[arg-type]
+
+
+def _worn(barn: Barn, before: Chosen, after: Chosen, units: str) -> tuple[str, int | None]:
+    """What was changed between the setups worn, and how many things that is, where both are known."""
+    if before.setup_id is None or after.setup_id is None:
+        return NO_SETUP, None
+    if before.setup_id == after.setup_id:
+        return SAME_SETUP, 0
+    ours, theirs = (setup_of_record(setups.get(barn, each)) for each in (before.setup_id, after.setup_id))
+    changed = [each.words for each in changed_between(ours, theirs, units)]
+    return say_changed(changed), len(changed)
+
+
+def _sided(barn: Barn, side: Chosen, units: str) -> Sided:
+    setup = setups.get(barn, side.setup_id) if side.setup_id else None
+    worn = setup_of_record(setup) if setup else None
+    growth = growth_line(worn, side.last_day, units) if side.last_day else ""
+    return Sided(str(side.key), side.name, film_points(side.passes), growth)
+
+
+def _backwards(before: Chosen, after: Chosen) -> bool:
+    days = [[each.on_date for each in side.passes] for side in (before, after)]
+    return all(days) and min(days[0]) > max(days[1])
