@@ -1,6 +1,6 @@
 """Run every benchmark: ``make bench``."""
 
-from benchmarks import board, coverage, found_feet, real_or_noise, speed, stepping
+from benchmarks import board, compare_page, coverage, found_feet, real_or_noise, speed, stepping
 
 if __name__ == "__main__":
     speed.main()
@@ -8,4 +8,5 @@ if __name__ == "__main__":
     found_feet.main()
     stepping.main()
     board.main()
+    compare_page.main()
     real_or_noise.main()

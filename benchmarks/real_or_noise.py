@@ -165,9 +165,21 @@ def _horse_rows(rng: np.random.Generator, horse: int, outings: int, answer: floa
     return rows
 
 
+def looked_at_daily(
+    rng: np.random.Generator, horse: MadeUp, *, history: int, change: float = 0.0, days: int = 10
+) -> list[bool]:
+    """Three days before; then look after each further day: whether it was called real at that look."""
+    before = film(rng, horse, setup=0, days=3, mean=35.0).passes
+    after = film(rng, horse, setup=1, days=days, mean=35.0 + change).passes
+    told = film(rng, horse, setup=2, days=history, mean=33.0).passes if history else ()
+    looks = (after[: horse.clips * day] for day in range(1, days + 1))
+    return [compare(before, seen, MEASURE, history=told).verdict == "real" for seen in looks]
+
+
 def main() -> None:
     """Print every table."""
     _nothing_changed()
+    _looks()
     _power()
     _wrongly_none()
     _forecast()
@@ -189,6 +201,18 @@ def _nothing_changed() -> None:
     print("  ridden 0.5 m/s faster after, a horse that loses 2 points per m/s, day sd 1:")
     for design, cell in zip(DESIGNS, fast, strict=True):
         print(f"  {design!s:<27} {cell.real:.3f} naive {cell.naive:.2f}, held {cell.held:.3f}")
+
+
+def _looks() -> None:
+    print(
+        "nothing changed, three days before, looked at after each of ten days: called real at any look, at the last"
+    )
+    for history in (0, 8):
+        for sd in (0.5, 1.0, 1.5, 2.0, 2.5):
+            rng = np.random.default_rng([8, history, int(10 * sd)])
+            looks = [looked_at_daily(rng, MadeUp(day_sd=sd), history=history) for _ in range(TRIALS // 2)]
+            once, last = np.mean([any(each) for each in looks]), np.mean([each[-1] for each in looks])
+            print(f"  {history} days of history, day sd {sd}: {once:.3f}, {last:.3f}")
 
 
 def _power() -> None:

@@ -4,9 +4,13 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from hypothesis import settings
 
 from tests.cluster import cluster
 from tests.making import even_ticks, regular, write_contacts, write_film
+
+settings.register_profile("untimed", deadline=None)  # no test is timed: the machine may be busy
+settings.load_profile("untimed")
 
 SHARED = Path(__file__).parents[2] / "shared"
 

@@ -9,7 +9,7 @@ from evenfall.shoeing import HINDS, Setup, same_but
 from evenfall.store import Barn, clips, ladders, outings, results
 from evenfall.store.records import Horse, OutingFields
 from tests.flow.riding import horse, result_data
-from tests.flow.shod import HEAVY, LIGHT, heavy_behind, worn_from
+from tests.flow.shod import LIGHT, heavy_behind, worn_from
 
 __all__ = ["STEPS", "climber", "filmed_at", "lighter", "on_ladder"]
 

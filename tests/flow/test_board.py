@@ -7,12 +7,15 @@ import pytest
 
 from evenfall.flow.board import Row, board
 from evenfall.flow.due import Facts, Kind, Pending, due_today
+from evenfall.flow.gates import raise_checked
 from evenfall.flow.horse import horse_page
 from evenfall.flow.record import own_record, say_spread, standing, trend
+from evenfall.plan import LEFT_RIGHT
 from evenfall.report.way import Difference
-from evenfall.store import Barn, clips, jobs, marks, open_barn, outings, readings, results
+from evenfall.store import Barn, clips, flags, jobs, marks, open_barn, outings, readings, results
 from evenfall.store.marks import Act
-from evenfall.store.records import OutingFields
+from evenfall.store.records import FlagFields, OutingFields
+from tests.flow.climbing import on_ladder
 from tests.flow.riding import TODAY, answered, filmed, horse, machine_read, result_data
 
 
@@ -133,13 +136,35 @@ def test_a_flag_closes_all_advice_to_film(barn: Barn) -> None:
     assert "vet or farrier first" in row.due[0].reason
 
 
-def test_a_flag_stands_until_a_check_is_gone_through_without_one(barn: Barn) -> None:
+def test_a_flag_stands_until_a_named_person_clears_it(barn: Barn) -> None:
     bay = horse(barn)
     filmed(barn, bay, days_ago=3, flags=("unlike itself",))
-    outings.add(barn, OutingFields(bay.id, TODAY - timedelta(days=1), checked=False))
+    later = outings.add(barn, OutingFields(bay.id, TODAY, checked=True))
+    (due, *_) = only(barn).due
+    assert (due.kind, due.link) == (Kind.FLAG, f"/horses/{bay.id}/flags")
+    assert due.reason.startswith("Unlike itself, flagged 17 May.")
+    first = outings.of_horse(barn, bay.id)[-1]
+    assert first != later
+    (flag,) = raise_checked(barn, first)
     assert only(barn).due[0].kind is Kind.FLAG
-    outings.add(barn, OutingFields(bay.id, TODAY, checked=True))
+    flags.clear(barn, flag.id, cleared_by="Dr Ames", on=TODAY)
     assert only(barn).due[0].kind is Kind.MARK
+
+
+def test_standing_flags_come_before_everything_else(barn: Barn) -> None:
+    horse(barn, "Aster")
+    flags.raise_flag(barn, FlagFields(horse(barn, "Zinnia").id, TODAY, "stumbling"))
+    assert [row.name for row in board(barn, TODAY).rows] == ["Zinnia", "Aster"]
+
+
+def test_a_film_of_the_ladder_is_due_a_week_after_the_step_and_not_twice(barn: Barn) -> None:
+    bay = horse(barn)
+    answered(barn, bay, days_ago=8, phase=25)
+    on_ladder(barn, bay, since=TODAY - timedelta(days=9))
+    assert [(due.kind, due.act) for due in only(barn).due] == [(Kind.LADDER, "Add a film")]
+    assert "the film of day 7 after the step" in only(barn).due[0].reason
+    answered(barn, bay, days_ago=3, phase=25)
+    assert only(barn).due[0].kind is Kind.NOTHING
 
 
 def test_sides_that_differ_anew_come_before_all_films(barn: Barn) -> None:
@@ -151,6 +176,9 @@ def test_sides_that_differ_anew_come_before_all_films(barn: Barn) -> None:
     assert row.due[0].kind is Kind.SIDES
     assert "differs from this horse's own record" in row.due[0].reason
     assert all(due.kind < Kind.AGAIN for due in row.due)
+    flag = flags.raise_flag(barn, FlagFields(bay.id, TODAY, LEFT_RIGHT))
+    flags.clear(barn, flag.id, cleared_by="Dr Ames", on=TODAY)
+    assert only(barn).due[0].kind is Kind.AGAIN
 
 
 def test_the_number_comes_with_its_interval_and_a_trend_only_where_it_is_told(barn: Barn) -> None:
@@ -290,7 +318,7 @@ def test_the_page_of_a_horse_tells_all_its_films(barn: Barn) -> None:
     bay = horse(barn, height_m=1.55)
     first = answered(barn, bay, days_ago=9, phase=31)
     second = filmed(barn, bay, days_ago=2)
-    page = horse_page(barn, bay.id)
+    page = horse_page(barn, bay.id, TODAY)
     assert page.newest is not None
     assert page.newest.clip.id == second.id
     assert [film.says for ride in page.rides for film in ride.films] == [
@@ -307,6 +335,6 @@ def test_a_number_that_is_unknown_makes_no_difference(barn: Barn) -> None:
     data = result_data(25)
     data["timing"]["left_right_pct"] = {"hind_step": {"unknown": "one stride only"}}
     results.save(barn, clip.id, data, 0)
-    page = horse_page(barn, bay.id)
+    page = horse_page(barn, bay.id, TODAY)
     assert page.answers == 1
     assert page.sides[0].sentence == "Left minus right of the hind step: not measured yet."

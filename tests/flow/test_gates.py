@@ -4,7 +4,7 @@ from pathlib import Path
 
 import pytest
 
-from evenfall.flow.gates import gate_of, raise_checked, raise_counted, seen_of
+from evenfall.flow.gates import gate_of, raise_checked, raise_counted, seen_of, standing_of
 from evenfall.plan import CHECKLIST, LEFT_RIGHT, checklist
 from evenfall.store import Barn, checklists, flags, open_barn, outings
 from evenfall.store.records import ChecklistFields, FlagFields, Horse, Outing, OutingFields
@@ -68,6 +68,14 @@ def test_a_cleared_flag_of_a_check_stays_cleared_when_the_check_is_saved_again(
     assert [each.cleared_by for each in seen.cleared] == ["Dr Ames"]
 
 
+def test_an_outing_says_what_of_its_check_still_stands(barn: Barn, bay: Horse) -> None:
+    outing = checked(barn, bay, TENDER, "unlike itself")
+    (flag, _) = raise_checked(barn, outing)
+    flags.clear(barn, flag.id, cleared_by="Dr Ames", on=TODAY)
+    assert standing_of(barn, outing, TODAY) == ("unlike itself",)
+    assert standing_of(barn, checked(barn, bay), TODAY) == ()
+
+
 def test_a_flag_put_into_the_bin_does_not_open_what_a_check_closed(barn: Barn, bay: Horse) -> None:
     (flag,) = raise_checked(barn, checked(barn, bay, TENDER))
     flags.delete(barn, flag.id)
@@ -88,6 +96,8 @@ def test_sides_that_differ_from_the_own_record_close_it_until_cleared_that_day_o
     (stands,) = seen.stands
     assert (stands.kind, seen.gate.open) == (LEFT_RIGHT, False)
     assert "hind step" in stands.note
+    answered(barn, bay, days_ago=2, phase=25, left_right=0.1)
+    assert not gate_of(barn, bay.id, TODAY).open, "a good film clears nothing"
     flag = flags.raise_flag(barn, FlagFields(bay.id, stands.on_date, LEFT_RIGHT))
     flags.clear(barn, flag.id, cleared_by="Dr Ames", on=TODAY)
     assert gate_of(barn, bay.id, TODAY).open

@@ -82,7 +82,8 @@ def test_a_horse_without_a_ladder_is_offered_one_from_what_it_wears(barn: Barn) 
     last = made.steps[-1].setup
     assert last is not None
     hind = last.foot("LH")
-    assert hind is not None and hind.shoe is not None
+    assert hind is not None
+    assert hind.shoe is not None
     assert weigh(hind.shoe).mass_kg - weigh(hind.shoe).nails_kg == pytest.approx(PLAIN_KG)
 
 
@@ -198,7 +199,8 @@ def test_the_dip_is_told_from_three_earlier_steps_in_the_barn(barn: Barn, bay: H
         filmed_at(barn, other, TODAY - timedelta(days=39), worst)
         filmed_at(barn, other, TODAY - timedelta(days=20), 26.0)
     reading = ladder_reading(barn, bay.id, TODAY)
-    assert reading is not None and reading.dip is not None
+    assert reading is not None
+    assert reading.dip is not None
     assert (reading.dip.n, round(reading.dip.points, 1), reading.dip.days) == (3, 4.0, 20)
 
 

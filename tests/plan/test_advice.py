@@ -16,8 +16,10 @@ from evenfall.plan import (
     Evidence,
     Ladder,
     Slip,
+    added_mass_allowed,
     advise,
     gates,
+    shoe_masses,
     step_evidence,
 )
 from tests.plan.standing import EVEN, OPEN, TODAY, day, film, flag, good_films, ladder, shod, shut
@@ -121,6 +123,24 @@ def test_a_next_step_that_adds_too_much_is_held() -> None:
     assert advise(up, PROVEN, OPEN, allowance=Allowance(Caps(1.0, 1.0))).kind == "step down"
 
 
+def test_a_step_back_that_adds_too_much_is_held_too() -> None:
+    """From 3/8 × 3/4 back to 1/2 × 1 it is 299 g a hind."""
+    down = ladder(shod("1/2x1"), shod("3/8x3/4"), at=1)
+    advice = advise(down, slipped(), OPEN, DIP)
+    assert (advice.kind, advice.next_title) == ("hold", None)
+    assert "not coming back by day 21" in advice.reason
+    assert "Put a step between, and go back to that" in advice.reason
+    assert advise(down, slipped(), OPEN, DIP, allowance=Allowance(Caps(1.0, 1.0))).kind == "step back"
+
+
+def test_a_step_for_the_head_alone_does_not_hide_what_the_next_one_adds() -> None:
+    """Shoes of a step without a setup are those of the step before it."""
+    over_the_head = ladder(shod("3/8x3/4"), None, shod("1/2x1"), at=1)
+    assert "adds too much: LH: 299 g more in one step" in advise(over_the_head, PROVEN, OPEN).reason
+    unknown = ladder(None, shod("3/8x3/4"))
+    assert "the mass is not known; weigh it" in advise(unknown, PROVEN, OPEN).reason
+
+
 def test_more_than_one_change_in_a_step_is_told() -> None:
     several = ladder(shod(toe_plate=True), replace(shod("3/8x3/4"), head_aim="level"))
     assert "things at once: what answers cannot be told" in advise(several, PROVEN, OPEN).reason
@@ -147,6 +167,18 @@ def test_a_closed_gate_never_asks_more_whatever_else(
 ) -> None:
     gate = gates([flag(kind)], today=TODAY)
     assert advise(made, replace(evidence, slip=slip), gate, dip) == Advice("stop", gate.says)
+
+
+@settings(deadline=None)
+@given(rungs, st.integers(0, 2), st.sampled_from([PROVEN, SHORT]), slips)
+def test_no_advice_leads_to_more_weight_than_the_caps_let_it(
+    made: Ladder, at: int, evidence: Evidence, slip: Slip | None
+) -> None:
+    made = replace(made, at=min(at, len(made.steps) - 1))
+    told = advise(made, replace(evidence, slip=slip), OPEN, DIP)
+    then = next((step.setup for step in made.steps if step.title == told.next_title), None)
+    if then and made.step.setup:
+        assert added_mass_allowed(shoe_masses(made.step.setup), shoe_masses(then)) == ()
 
 
 @settings(deadline=None)

@@ -8,6 +8,7 @@ import pytest
 from evenfall.errors import WrongSetting
 from evenfall.plan import NO_SOURCE, PROBLEMS, Card, cards, checklist, gates, named_card, starter_steps
 from evenfall.plan.cards import FAMILIES, SEEN
+from evenfall.progress.speeds import like_speed
 from tests.plan.standing import TODAY, shod
 
 LEVERS = {
@@ -93,8 +94,9 @@ def test_measured_evidence_names_what_was_read(key: str, number: str, source: st
 
 
 def test_the_arithmetic_of_speed_against_boots_holds() -> None:
-    """17 mm of 57 mm per m/s (Rumpler 2010, abstract; derived)."""
-    assert f"{17 / 57:.2f} m/s" in words_of(named_card("heavier_fronts"))
+    """17 and 31 mm of 57 mm per m/s (Rumpler 2010, abstract; derived)."""
+    said = words_of(named_card("heavier_fronts"))
+    assert f"{like_speed(0.017):.2f} and {like_speed(0.031):.2f} m/s of speed" in said
 
 
 def test_a_card_that_does_not_exist_is_refused() -> None:

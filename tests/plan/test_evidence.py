@@ -32,13 +32,14 @@ def test_good_films_apart_on_both_reins_complete_the_proof() -> None:
     [
         (good_films(3), "1 film more at the earlier speed"),
         ([film(each, 0, direction="there and back") for each in range(5)], "films at least 3 days apart; these are 0 apart"),
+        ([film(each, each % 3, direction="there and back") for each in range(5)], "films at least 3 days apart; these are 2 apart"),
         ([film(each, each) for each in range(5)], "a film on the right rein"),
         ([film(each, each, inside=14, direction="there and back") for each in range(5)], "at least 80 % of the strides"),
         ([film(each, each, spread=3.0, direction="there and back") for each in range(5)], "spread no more than before: 3.0 %"),
         ([*good_films(6), film(9, 6, inside=0)], "why one film lies far below the others"),
         ([], "4 films more"),
     ],
-    ids=["films", "days", "reins", "share", "spread", "odd", "none"],
+    ids=["films", "days", "days too near", "reins", "share", "spread", "odd", "none"],
 )  # fmt: skip
 def test_what_is_missing_is_named(passes: list[Pass], said: str) -> None:
     assert any(said in each for each in shown(passes).missing)

@@ -139,6 +139,16 @@ def test_no_verdict_is_given() -> None:
     assert not re.search(r"\b(lame|lameness|sound|unsound|healthy)\b", said)
 
 
+@pytest.mark.parametrize(
+    ("newest", "record"), [((6.0, 5.0, 7.0), (-2.0, 3.0)), ((-6.0, -7.0, -5.0), (-3.0, 2.0))]
+)
+def test_a_difference_beyond_the_record_closes_on_either_side(
+    newest: tuple[float, float, float], record: tuple[float, float]
+) -> None:
+    assert not gates([], [OwnRecord("hind step", day(3), newest, record)], today=TODAY).open
+    assert gates([], [OwnRecord("hind step", day(3), newest, (-7.0, 7.0))], today=TODAY).open
+
+
 def test_the_published_interval_is_context_and_nothing_is_compared_with_it() -> None:
     """Weishaupt 2004 (abstract): ±1.8 to ±6.8 %, so about ±7."""
     assert round(WIDEST_PUBLISHED_PCT) == 7

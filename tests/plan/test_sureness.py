@@ -8,14 +8,20 @@ from scipy.integrate import quad
 from scipy.stats import beta, betabinom
 
 from evenfall.errors import WrongSetting
-from evenfall.plan import effective, odd_film, share_of, spread_of, sure_of
-from evenfall.plan.sureness import PRIOR, RHO, likeliest_spread
+from evenfall.plan import Spread, effective, odd_film, share_of, spread_of, sure_of
+from evenfall.plan.sureness import PRIOR, RHO
 
 PRIOR_SPREAD = spread_of()
 
 films = st.lists(
     st.integers(1, 40).flatmap(lambda n: st.tuples(st.integers(0, n), st.just(n))), min_size=1, max_size=6
 )
+
+
+def known_spread(rho: float) -> Spread:
+    """A spread taken as known: the nearest ρ of the grid alone."""
+    nearest = abs(RHO - rho).argmin()
+    return Spread(tuple(float(place == nearest) for place in range(len(RHO))), 0)
 
 
 @pytest.mark.parametrize(("n", "rho"), [(24, 0.01), (24, 0.25), (8, 0.5), (40, 0.9)])
@@ -37,11 +43,11 @@ def test_at_a_known_spread_it_is_scipys_beta_of_effective_strides() -> None:
     rho = float(RHO[12])
     worth = effective(24, rho)
     told = beta.sf(0.8, 1 + worth * (22 / 24 + 20 / 24), 1 + worth * (2 / 24 + 4 / 24))
-    assert sure_of([(22, 24), (20, 24)], 0.8, spread=likeliest_spread(rho)) == pytest.approx(told)
+    assert sure_of([(22, 24), (20, 24)], 0.8, spread=known_spread(rho)) == pytest.approx(told)
 
 
 def test_the_mean_and_interval_are_those_of_the_mixture() -> None:
-    mean, _, (low, high) = share_of([(20, 24)] * 3, 0.8, spread=likeliest_spread(0.25))
+    mean, _, (low, high) = share_of([(20, 24)] * 3, 0.8, spread=known_spread(0.25))
     worth = 3 * effective(24, float(RHO[12]))
     told = beta(1 + worth * 20 / 24, 1 + worth * 4 / 24)
     assert mean == pytest.approx(told.mean())
@@ -151,6 +157,20 @@ def test_a_film_far_below_the_others_is_pointed_out_and_an_ordinary_one_is_not()
     assert odd_film([(24, 24), (23, 24), (0, 24), (24, 24), (24, 24)], spread=PRIOR_SPREAD) == 2
     assert odd_film([(24, 24), (20, 24), (17, 24), (22, 24)], spread=PRIOR_SPREAD) is None
     assert odd_film([(24, 24), (0, 24)], spread=PRIOR_SPREAD) is None
+
+
+@settings(deadline=None, max_examples=30)
+@given(st.integers(2, 6), st.integers(0, 24))
+def test_a_film_is_odd_when_scipys_beta_binomial_gives_it_less_than_its_part_of_two_in_a_hundred(
+    others: int, inside: int
+) -> None:
+    """At a known spread; the others' share is the mean of the beta distribution their effective strides leave."""
+    rho = float(RHO[12])
+    worth = others * effective(24, rho)
+    mean, kappa = (1 + worth) / (2 + worth), (1 - rho) / rho
+    chance = betabinom(24, mean * kappa, (1 - mean) * kappa).cdf(inside)
+    told = odd_film([*[(24, 24)] * others, (inside, 24)], spread=known_spread(rho))
+    assert (told == others) == (chance < 0.02 / (others + 1))
 
 
 def test_more_strides_in_the_band_than_strides_are_refused() -> None:

@@ -1,9 +1,11 @@
 """Which end moved."""
 
+from dataclasses import replace
+
 import pytest
 
 from evenfall.progress import Pass, Value
-from evenfall.progress.ends import which_end
+from evenfall.progress.ends import _less, which_end
 from tests.progress.making import one
 
 STEADY = (0, 1, -1, 2, 0, -2, 1, -1)
@@ -86,4 +88,24 @@ def test_front_lift_is_told_where_it_was_measured() -> None:
     before = horse(1, phase=30.0, fore=300, hind=290, setup=1, height=0.10)
     told = which_end(before, horse(50, phase=35.0, fore=330, hind=290, setup=2, height=0.12))
     assert told.height is not None
-    assert "Hoof height: +20 mm" in told.words
+    assert (
+        "Hoof height: +20 mm, not matched by speed: in tölt 0.35 m/s of speed alone did as much" in told.words
+    )
+
+
+def test_lift_at_matched_speed_says_so() -> None:
+    before, after = (
+        [replace(each, speed_m_s=3.0 + i % 3 / 10) for i, each in enumerate(side)]
+        for side in (
+            horse(1, phase=30.0, fore=300, hind=290, setup=1, height=0.12),
+            horse(50, phase=35.0, fore=330, hind=290, setup=2, height=0.103),
+        )
+    )
+    words = which_end(before, after).words
+    assert "Hoof height: −17 mm at matched speed; in tölt 0.30 m/s of speed alone did as much" in words
+
+
+def test_ends_that_moved_alike_within_their_errors_are_not_told_apart() -> None:
+    """Fronts' part 14 to 26 ms, hinds' 4 to 16: either may have moved more, if their films err together."""
+    told = _less((20.0, 14.0, 26.0), (10.0, 4.0, 16.0), 1)
+    assert told == (10.0, -2.0, 22.0)

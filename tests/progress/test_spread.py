@@ -103,4 +103,4 @@ def test_a_mixture_of_one_is_the_normal_curve() -> None:
     told = Mixture(np.array([1.0]), np.array([3.0]), np.array([2.0]))
     assert told.interval() == pytest.approx(stats.norm(3, 2).interval(0.95))
     assert told.beyond(1.0) == pytest.approx(stats.norm(3, 2).sf(1) + stats.norm(3, 2).cdf(-1))
-    assert (told.scaled(-2).mean, told.scaled(-2).sd) == pytest.approx((-6.0, 4.0))
+    assert (told.mean, told.sd) == pytest.approx((3.0, 2.0))

@@ -4,6 +4,7 @@ from datetime import date
 import pytest
 from hypothesis import given
 
+from evenfall.errors import WrongSetting
 from evenfall.shoeing import (
     FORES,
     HINDS,
@@ -42,6 +43,30 @@ def test_left_and_right_changed_apart_are_two() -> None:
     found = differences(WORN, after)
     assert [each.words for each in found] == ["left hind shoe 328 g lighter", "right hind shoe 201 g lighter"]
     assert changes_at_once(found) == 2
+
+
+def test_sides_are_named_as_the_barn_calls_them() -> None:
+    after = same_but(WORN, limbs=("LH",), shoe=bar("3/8x3/4", 10.5, nails=8))
+    (found,) = differences(WORN, after, sides="near-off")
+    assert (found.limbs, found.words) == (("LH",), "near hind shoe 328 g lighter")
+    with pytest.raises(WrongSetting, match="sides are left-right or near-off"):
+        differences(WORN, after, sides="port-starboard")
+
+
+@pytest.mark.parametrize("units", ["metric", "imperial"])
+@pytest.mark.parametrize("more_kg", [-0.0014, -0.0007, 0.0007, 0.0014])
+def test_less_than_can_be_said_is_no_change(more_kg: float, units: str) -> None:
+    """A toe plate, a shoe and a set of nails heavier or lighter by a gram or less."""
+    one = shod(None, plain(0.34, nails=6, nail_kg=0.0045, added=(TOE_PLATE,)))
+    plates = (replace(TOE_PLATE, mass_kg=TOE_PLATE.mass_kg + more_kg),)
+    shoe = plain(0.34 + more_kg, nails=6, nail_kg=0.0045 + more_kg / 6, added=plates)
+    assert words(one, shod(None, shoe), units) == []
+
+
+def test_the_least_that_is_told_is_never_said_as_nothing() -> None:
+    one, other = shod(None, plain(0.34)), shod(None, plain(0.3416))
+    assert words(one, other) == ["hind shoes 2 g heavier each"]
+    assert words(one, other, "imperial") == ["hind shoes 0.1 oz heavier each"]
 
 
 def test_fronts_and_hinds_are_two() -> None:

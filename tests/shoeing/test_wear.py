@@ -13,7 +13,6 @@ def on(day: int, state: str, kg: float) -> Weighing:
 def test_a_worn_and_a_pulled_shoe_are_held_against_the_new_one() -> None:
     worn, pulled = wear_of([on(29, "pulled", 0.34), on(1, "new", 0.36), on(15, "worn", 0.35)])
     assert (worn.lost_kg, worn.days, worn.share) == pytest.approx((0.01, 14, 0.01 / 0.36))
-    assert worn.per_week_kg == pytest.approx(0.005)
     assert pulled.lost_kg == pytest.approx(0.02)
 
 
@@ -33,9 +32,9 @@ def test_wear_is_said_and_a_heavier_shoe_is_asked_about() -> None:
     assert say_wear(Wear(-0.018, 28, -0.05)) == "18 g heavier than new: was mud on it, or is it another shoe?"
 
 
-def test_weighed_twice_on_a_day_has_no_weekly_rate() -> None:
+def test_weighed_twice_on_a_day_a_new_shoe_comes_first() -> None:
     (wear,) = wear_of([on(1, "worn", 0.35), on(1, "new", 0.36)])
-    assert wear.per_week_kg is None
+    assert (wear.days, wear.lost_kg) == pytest.approx((0, 0.01))
 
 
 def test_a_weighing_that_cannot_be_is_refused() -> None:

@@ -7,13 +7,26 @@ import argparse
 from collections.abc import Sequence
 
 from evenfall import __version__
-from evenfall.cli import agree, backup, check, demo, draw, ladder, read, restore, serve, shoe
+from evenfall.cli import (
+    agree,
+    answered,
+    backup,
+    check,
+    compare,
+    demo,
+    draw,
+    ladder,
+    read,
+    restore,
+    serve,
+    shoe,
+)
 from evenfall.cli.context import Context, Status
 from evenfall.errors import Cancelled, EvenfallError, TooLittleEvidence
 
 __all__ = ["COMMANDS", "build_parser", "run"]
 
-COMMANDS = (read, check, draw, agree, demo, serve, backup, restore, shoe, ladder)
+COMMANDS = (read, check, draw, agree, demo, serve, backup, restore, shoe, ladder, compare, answered)
 
 
 def build_parser() -> argparse.ArgumentParser:

@@ -22,7 +22,7 @@ from evenfall.store import Barn, setups
 from evenfall.store.passes import films_of
 from evenfall.store.records import SetupRecord
 
-__all__ = ["Answering", "Standing", "answered_now", "rows_of"]
+__all__ = ["Answering", "Standing", "rows_of"]
 
 PHASE = "lateral phase"
 
@@ -37,11 +37,6 @@ def rows_of(barn: Barn) -> tuple[Row, ...]:
         for horse_passes in passes_of_barn(barn).values()
         for passes in _outings(horse_passes)
     )
-
-
-def answered_now(barn: Barn) -> Answered:
-    """Work out what has answered, and wait for it."""
-    return answered(rows_of(barn))
 
 
 @dataclass(frozen=True)
@@ -109,7 +104,7 @@ class Answering:
             print_of = sha256(repr(rows).encode()).hexdigest()
             if print_of != made_from or told is None:
                 told, made_from = answered(rows), print_of
-        except Exception as error:  # noqa: BLE001 - whatever it is, the page says so
+        except Exception as error:  # whatever it is, the page says so
             problem = str(error) or type(error).__name__
         with self._lock:
             self._told, self._made_from, self._problem, self._thread = told, made_from, problem, None

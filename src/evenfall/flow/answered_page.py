@@ -5,19 +5,22 @@ from dataclasses import dataclass
 from datetime import date
 
 from evenfall.errors import EvenfallError, TooLittleEvidence
-from evenfall.flow.answered import Standing
+from evenfall.flow.answered import Standing, rows_of
 from evenfall.flow.gates import gate_of
+from evenfall.flow.ladder import horse_named
 from evenfall.flow.typed import read_mass, read_number
-from evenfall.progress.answered import Answered, Effect, what_if
+from evenfall.progress.answered import Answered, Effect, answered, what_if
 from evenfall.progress.levers import BY_ITSELF
-from evenfall.report.progress import (
+from evenfall.report.answered import (
     AIM,
     MASS_LEVERS,
     NOTHING_AHEAD,
+    AnsweredReading,
     effect_table,
     lever_unit,
     say_beyond,
     say_lever,
+    say_rests,
     say_seen,
     say_what_if,
 )
@@ -26,7 +29,7 @@ from evenfall.shoeing import HEAD_AIMS
 from evenfall.store import Barn, horses, settings
 from evenfall.store.records import Horse
 
-__all__ = ["AnsweredPage", "LeverChoice", "answered_page"]
+__all__ = ["AnsweredPage", "LeverChoice", "answered_page", "answered_reading"]
 
 
 @dataclass(frozen=True)
@@ -58,6 +61,8 @@ class AnsweredPage:
         Its answer, or why there is none.
     gate : str
         What stands against asking more of the horse; empty while nothing does.
+    rests : str
+        How many outings and horses all of it rests on.
     """
 
     horse: Horse | None
@@ -70,6 +75,7 @@ class AnsweredPage:
     what_if: str = ""
     problem: str = ""
     gate: str = ""
+    rests: str = ""
 
 
 def answered_page(barn: Barn, standing: Standing, query: Mapping[str, str], *, today: date) -> AnsweredPage:
@@ -102,12 +108,37 @@ def answered_page(barn: Barn, standing: Standing, query: Mapping[str, str], *, t
         stable=stable,
         standing=standing,
         table=effect_table(told.effects, units) if told.effects else None,
-        own=effect_table(own, units) if own else None,
+        own=effect_table(own, units, own=True) if own else None,
         levers=tuple(_choice(each, units) for each in own if each.lever not in BY_ITSELF),
         asked=asked,
         what_if=answer,
         problem=problem,
         gate=gate.says if gate and shut else "",
+        rests=say_rests(told.outings, told.horses),
+    )
+
+
+def answered_reading(barn: Barn, wanted: str | None) -> AnsweredReading:
+    """Work out what has answered, and wait for it.
+
+    Parameters
+    ----------
+    barn : Barn
+    wanted : str or None
+        A horse by its name or number; None for the whole barn.
+
+    Raises
+    ------
+    NotFound
+        If there is no such horse.
+    """
+    horse = horse_named(barn, wanted) if wanted else None
+    return AnsweredReading(
+        told=answered(rows_of(barn)),
+        horse_id=horse.id if horse else None,
+        horse=horse.name if horse else "",
+        names=tuple((each.id, each.name) for each in horses.every(barn)),
+        units=settings.get(barn).units,
     )
 
 
@@ -143,7 +174,10 @@ def _beyond(told: Answered, horse_id: int, lever: str, change: tuple[float, floa
         return ""
     low, high = effect.seen_range
     small = 1e-9
-    if all(low - small <= each <= high + small for each in change) and abs(change[1] - change[0]) <= effect.widest + small:
+    if (
+        all(low - small <= each <= high + small for each in change)
+        and abs(change[1] - change[0]) <= effect.widest + small
+    ):
         return ""
     return say_beyond(effect, units)
 
@@ -158,4 +192,3 @@ def _value(lever: str, text: str, units: str) -> float | None:
     if mass is None:
         return None
     return -mass if minus else mass
-

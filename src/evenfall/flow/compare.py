@@ -10,7 +10,7 @@ from functools import lru_cache
 from hashlib import sha256
 from pathlib import Path
 
-from evenfall.errors import TooLittleEvidence
+from evenfall.errors import TooLittleEvidence, WrongSetting
 from evenfall.flow.gates import gate_of
 from evenfall.flow.passes import passes_of
 from evenfall.flow.reading_files import pass_of_file
@@ -76,12 +76,11 @@ def told_of_sides(
 ) -> Compared:
     """Compare two sides that were gathered already."""
     before, after = sides
+    _check_apart(before, after)
     units = settings.get(barn).units
     worn, changed = _worn(barn, before, after, units)
     gate = gate_of(barn, horse_id, today)
-    asked = _Asked.of(
-        before.passes, after.passes, passes, changed, plans.get(barn).worthwhile_pct, [before.name, after.name]
-    )
+    asked = _asked((before.passes, after.passes), passes, changed, plans.get(barn).worthwhile_pct)
     return _compared(
         asked,
         Compared(
@@ -108,8 +107,8 @@ def compare_files(before: Path, after: Path) -> Compared:
         Sided(str(path), path.name, film_points([each]))
         for path, each in ((before, ours), (after, theirs))
     ]  # fmt: skip
-    asked = _Asked.of([ours], [theirs], (), None, None, [before.name, after.name])
-    return _compared(asked, Compared("", *sides, notes=(ON_TRUST,)))
+    asked = _asked([[ours], [theirs]], (), None, None)
+    return _compared(asked, Compared("", sides[0], sides[1], notes=(ON_TRUST,)))
 
 
 def film_points(passes: Sequence[Pass]) -> tuple[FilmPoint, ...]:
@@ -137,21 +136,15 @@ class _Asked:
     history: tuple[Pass, ...] = field(compare=False)
     changed: int | None = field(compare=False)
     worthwhile_pct: float | None = field(compare=False)
-    names: tuple[str, ...] = field(compare=False)
 
-    @classmethod
-    def of(  # noqa: PLR0913 - everything an answer comes from
-        cls,
-        before: Sequence[Pass],
-        after: Sequence[Pass],
-        history: Sequence[Pass],
-        changed: int | None,
-        worthwhile_pct: float | None,
-        names: Sequence[str],
-    ) -> "_Asked":
-        """Ask."""
-        parts = (tuple(before), tuple(after), tuple(history), changed, worthwhile_pct)
-        return cls(sha256(repr(parts).encode()).hexdigest(), *parts, tuple(names))
+
+def _asked(
+    sides: Sequence[Sequence[Pass]], history: Sequence[Pass], changed: int | None, worthwhile: float | None
+) -> _Asked:
+    """Ask; what everything of it reads like is its digest."""
+    before, after = map(tuple, sides)
+    parts = (before, after, tuple(history), changed, worthwhile)
+    return _Asked(sha256(repr(parts).encode()).hexdigest(), *parts)
 
 
 @dataclass(frozen=True)
@@ -184,22 +177,29 @@ def _answer(asked: _Asked) -> _Answer:
 
 def _compared(asked: _Asked, told: Compared) -> Compared:
     """Put the answer to what is known of the sides."""
-    for side, name in ((asked.before, asked.names[0]), (asked.after, asked.names[1])):
+    for side, name, said in (
+        (asked.before, told.before.name, "before"),
+        (asked.after, told.after.name, "after"),
+    ):
         if not with_measure(side, PHASE):
-            said = "before" if side is asked.before else "after"
-            return _with(told, problem=say_no_film(name, f"what stands {said}"))
+            return replace(told, problem=say_no_film(name, f"what stands {said}"))
     try:
         answer = _answer(asked)
     except TooLittleEvidence as error:
-        return _with(told, problem=str(error))
+        return replace(told, problem=str(error))
     found = {each.measure: each for each in answer.measures}
     others = tuple(each for each in answer.measures if each.measure != PHASE)
     unmeasured = tuple(name for name in SAYINGS if name not in found)
-    return _with(told, phase=found[PHASE], others=others, unmeasured=unmeasured, end=answer.end)
+    return replace(told, phase=found[PHASE], others=others, unmeasured=unmeasured, end=answer.end)
 
 
-def _with(told: Compared, **more: object) -> Compared:
-    return replace(told, **more)  # type: ignore[arg-type]
+def _check_apart(before: Chosen, after: Chosen) -> None:
+    """Refuse one film on both sides, set apart there or not."""
+    ours, theirs = ({each.clip_id for each in side.passes} for side in (before, after))
+    if before.key == after.key or ours & theirs:
+        raise WrongSetting(
+            f"expected two different sides, found films that are on both: {before.name} and {after.name}. Choose another."
+        )
 
 
 def _worn(barn: Barn, before: Chosen, after: Chosen, units: str) -> tuple[str, int | None]:

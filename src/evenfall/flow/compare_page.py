@@ -9,9 +9,9 @@ from evenfall.errors import EvenfallError, NotFound
 from evenfall.flow.board import asked_of
 from evenfall.flow.compare import choose, told_of_sides
 from evenfall.flow.passes import passes_of
-from evenfall.flow.sides_chosen import Chosen, SideKey, horse_of, passes_in, say_day, say_side, side_key
+from evenfall.flow.sides_chosen import Chosen, horse_of, say_day, side_key
 from evenfall.progress import Pass
-from evenfall.report.compared import Compared, Sided
+from evenfall.report.compared import Compared
 from evenfall.report.words import fixed
 from evenfall.store import Barn, clips, horses, outings, plans, settings, setups
 from evenfall.store.records import ClipRecord, Horse
@@ -95,7 +95,7 @@ def compare_page(barn: Barn, horse_id: int, query: Mapping[str, str], *, today: 
 
 
 def compare_chart_of(
-    barn: Barn, horse_id: int, before: str, after: str, *, today: date, width: int
+    barn: Barn, horse_id: int, sides: tuple[str, str], *, today: date, width: int
 ) -> dict[str, Any]:
     """Draw the picture of a comparison, with its table.
 
@@ -106,7 +106,7 @@ def compare_chart_of(
     """
     from evenfall.report.charts.compare import compare_chart, compare_table  # noqa: PLC0415 - a second
 
-    told = told_of_sides(barn, horse_id, *_sides(barn, horse_id, before, after), today=today)
+    told = told_of_sides(barn, horse_id, *_sides(barn, horse_id, *sides), today=today)
     goal, band = asked_of(horses.get(barn, horse_id), settings.get(barn).goal)
     spec = compare_chart(told, goal, band, width=width) if told.phase else None
     return {"name": "Before and after", "spec": spec, "table": compare_table(told)}
@@ -126,8 +126,8 @@ def _told(
 ) -> ComparePage:
     passes, sides = _sides(barn, page.horse.id, page.before, page.after)
     told = told_of_sides(barn, page.horse.id, passes, sides, today=today)
-    left, right = (_films(barn, side, films) for side in sides)
-    shown = _shown(left, query.get("left", "")), _shown(right, query.get("right", ""))
+    left, right = (_films(side, films) for side in sides)
+    shown = _shown((left, right), {str(each.id): each.facing for each in films}, query)
     return ComparePage(
         page.horse, page.choices, page.before, page.after, told, "", (left, right), shown, page.worthwhile
     )
@@ -181,7 +181,7 @@ def _usual(choices: Sequence[tuple[str, Sequence[Choice]]]) -> tuple[str, str]:
     return "", ""
 
 
-def _films(barn: Barn, side: Chosen, films: Sequence[ClipRecord]) -> tuple[Choice, ...]:
+def _films(side: Chosen, films: Sequence[ClipRecord]) -> tuple[Choice, ...]:
     """The films of a side with an answer, the newest first, with what each came to."""
     names = {each.id: each.name for each in films}
     return tuple(
@@ -196,8 +196,18 @@ def _phase(of: Pass) -> str:
     return f"{fixed(value.mean, 1)} %" if value else "no lateral phase"
 
 
-def _shown(films: Sequence[Choice], wanted: str) -> int | None:
-    known = [each.key for each in films]
-    if not known:
-        return None
-    return int(wanted if wanted in known else known[0])
+def _shown(
+    films: tuple[Sequence[Choice], Sequence[Choice]],
+    facing: Mapping[str, str | None],
+    query: Mapping[str, str],
+) -> tuple[int | None, int | None]:
+    """The films asked for; else the newest after, and the newest before in which the horse goes the same way."""
+    before, after = films
+    right = _asked_for(after, query.get("right", "")) or next(iter(after), None)
+    alike = [each for each in before if right and facing.get(each.key) == facing.get(right.key)]
+    left = _asked_for(before, query.get("left", "")) or next(iter([*alike, *before]), None)
+    return int(left.key) if left else None, int(right.key) if right else None
+
+
+def _asked_for(films: Sequence[Choice], wanted: str) -> Choice | None:
+    return next((each for each in films if each.key == wanted), None)

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from evenfall import plan
-from evenfall.flow.record import own_record
+from evenfall.flow.record import beyond_record, own_record
 from evenfall.flow.sides import STATISTICS, differences_of
 from evenfall.plan import CHECKLIST, LEFT_RIGHT, ChecklistReading, Flag, Gate, OwnRecord
 from evenfall.store import Barn, checklists, flags
@@ -18,7 +18,7 @@ from evenfall.store.outcomes import Told, told_of
 from evenfall.store.records import ChecklistRecord, FlagFields, FlagRecord, Outing
 
 __all__ = [
-    "Seen", "Stands", "flag_of", "gate_of", "newest_checklist", "own_records", "raise_checked", "raise_counted", "seen_of",
+    "Seen", "Stands", "flag_of", "gate_of", "newest_checklist", "own_records", "raise_checked", "raise_counted", "seen_of", "standing_of",
 ]  # fmt: skip
 
 
@@ -100,13 +100,24 @@ def seen_of(barn: Barn, horse_id: int, today: date, *, told: Sequence[Told] | No
 
 
 def own_records(told: Sequence[Told]) -> tuple[OwnRecord, ...]:
-    """Hold the newest film's left–right differences against the horse's own record of each."""
+    """Hold each film's left–right differences against the horse's record before it.
+
+    Those that lay beyond it are returned, and the newest: a difference stands until a person clears it, however many
+    films that do not differ come after it.
+    """
     found = []
     for key, words in STATISTICS.items():
-        if rows := differences_of(told, key):
-            newest = rows[-1]
-            numbers = (newest.mean, newest.low, newest.high)
-            found.append(OwnRecord(words, newest.on_date, numbers, own_record(rows, words).range_pct))
+        rows = differences_of(told, key)
+        beyond = beyond_record(rows, words)
+        newest = (
+            [(rows[-1], own_record(rows, words))]
+            if rows and (not beyond or beyond[-1][0] != rows[-1])
+            else []
+        )
+        found += [
+            OwnRecord(words, row.on_date, (row.mean, row.low, row.high), own.range_pct)
+            for row, own in (*beyond, *newest)
+        ]
     return tuple(found)
 
 
@@ -122,6 +133,16 @@ def raise_checked(barn: Barn, outing: Outing, *, by: str = "") -> tuple[FlagReco
         flags.raise_flag(barn, FlagFields(outing.horse_id, outing.on_date, kind, outing_id=outing.id), by=by)
         for kind in outing.precheck
     )
+
+
+def standing_of(barn: Barn, outing: Outing, today: date) -> tuple[str, ...]:
+    """Return what the check of an outing raised that nobody has cleared."""
+    if not outing.precheck:
+        return ()
+    stands = {
+        each.kind for each in seen_of(barn, outing.horse_id, today).stands if each.outing_id == outing.id
+    }
+    return tuple(kind for kind in outing.precheck if kind in stands)
 
 
 def raise_counted(barn: Barn, checklist: ChecklistRecord, *, by: str = "") -> FlagRecord | None:

@@ -44,7 +44,10 @@ def films_in_step(barn: Barn, clip_ids: Sequence[int]) -> dict[str, Any]:
         If a film is not there.
     """
     read = [(clips.get(barn, number), _strides(barn, number)) for number in clip_ids]
-    runs = {hind: [longest_run(strides.trusted_cycles(hind)) for _, strides in read] for hind in (Limb.LH, Limb.RH)}
+    runs = {
+        hind: [longest_run(strides.trusted_cycles(hind)) for _, strides in read]
+        for hind in (Limb.LH, Limb.RH)
+    }
     foot = max(runs, key=lambda hind: min(len(run) for run in runs[hind]))
     for (clip, _), run in zip(read, runs[foot], strict=True):
         if len(run) < LEAST_STRIDES:
@@ -78,4 +81,4 @@ def _strides(barn: Barn, clip_id: int) -> Strides:
     try:
         return read_now(barn, clip_id).strides
     except ContactsError:
-        return Strides(Contacts([]), {limb: () for limb in Limb}, ())
+        return Strides(Contacts([]), dict.fromkeys(Limb, ()), ())

@@ -108,7 +108,9 @@ def trial_page(barn: Barn, horse_id: int, query: Mapping[str, str], *, today: da
     chosen = query.get("day") or (offered[0][0] if offered else "")
     names = {each.id: each.name for each in clips.of_horse(barn, horse_id)}
     films = tuple(
-        TrialFilm(each.clip_id, names.get(each.clip_id, ""), _says(each), query.get(f"film{each.clip_id}", ""))
+        TrialFilm(
+            each.clip_id, names.get(each.clip_id, ""), _says(each), query.get(f"film{each.clip_id}", "")
+        )
         for each in passes
         if each.on_date.isoformat() == chosen
     )

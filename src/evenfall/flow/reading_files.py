@@ -32,7 +32,7 @@ def pass_of_file(path: Path, *, number: int) -> Pass:
     """
     data = _object(path)
     timing = data.get("timing")
-    told = figures._figures(timing if isinstance(timing, dict) else None, None)["timing"]
+    told = figures.figures_of(timing if isinstance(timing, dict) else None, None)["timing"]
     too_little = "error" in data
     values = {
         name: Value(told[name], told[f"{name} se"]) for name in MEASURES if f"{name} se" in told and not too_little
@@ -52,8 +52,14 @@ def _object(path: Path) -> dict[str, Any]:
     try:
         data = json.loads(path.read_text(encoding="utf-8"))
     except (OSError, ValueError) as error:
-        raise UnreadableInput(f"{path}: expected what `evenfall read --json` prints, found {error}.") from error
-    if not isinstance(data, dict) or data.get("schema") != 1 or ("timing" not in data and "error" not in data):
+        raise UnreadableInput(
+            f"{path}: expected what `evenfall read --json` prints, found {error}."
+        ) from error
+    if (
+        not isinstance(data, dict)
+        or data.get("schema") != 1
+        or ("timing" not in data and "error" not in data)
+    ):
         raise UnreadableInput(
             f"{path}: expected what `evenfall read --json` prints, found something else. Write it with: "
             "evenfall read FILM --json > FILE."

@@ -21,6 +21,7 @@ __all__ = [
     "Own",
     "Standing",
     "Trend",
+    "beyond_record",
     "own_record",
     "say_spread",
     "standing",
@@ -188,6 +189,27 @@ def own_record(differences: Sequence[Difference], what: str) -> Own:
     told = "differs from" if differs else "does not differ from"
     record = f"this horse's own record, {fixed(low, 1)} to {fixed(high, 1)} % over {len(means)} outings"
     return Own((low, high), len(means), differs=differs, sentence=f"{number}; {told} {record}.")
+
+
+def beyond_record(differences: Sequence[Difference], what: str) -> list[tuple[Difference, Own]]:
+    """Return every film whose left–right difference lay beyond the record of the outings before it, oldest first.
+
+    Parameters
+    ----------
+    differences : sequence of Difference
+        Oldest first.
+    what : str
+    """
+    found: list[tuple[Difference, Own]] = []
+    days: dict[date, float] = {}
+    for place, row in enumerate(differences):
+        earlier = [mean for day, mean in days.items() if day < row.on_date]
+        if len(earlier) >= LEAST_RECORD and not row.low <= sum(earlier) / len(earlier) <= row.high:
+            own = own_record(differences[: place + 1], what)
+            found += [(row, own)] if own.differs else []
+        same = [each.mean for each in differences[: place + 1] if each.on_date == row.on_date]
+        days[row.on_date] = sum(same) / len(same)
+    return found
 
 
 def _line(x: Sequence[float], y: Sequence[float]) -> tuple[float, float]:

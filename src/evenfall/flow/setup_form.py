@@ -15,7 +15,18 @@ from evenfall.errors import WrongSetting
 from evenfall.flow.foot_form import FootForm, foot_form, made_alike, stock_choices
 from evenfall.flow.foot_reading import read_foot
 from evenfall.flow.typed import Typed
-from evenfall.shoeing import FORES, HEAD_AIMS, HINDS, LIMBS, Foot, Setup, say_foot, setup_data, setup_of
+from evenfall.shoeing import (
+    FORES,
+    HEAD_AIMS,
+    HINDS,
+    LIMBS,
+    Foot,
+    Setup,
+    limb_name,
+    say_foot,
+    setup_data,
+    setup_of,
+)
 from evenfall.store.records import SetupFields
 
 __all__ = [
@@ -31,7 +42,6 @@ __all__ = [
 ]
 
 PAIRS = {"front": FORES, "hind": HINDS}
-SIDES = {"left-right": ("Left", "Right"), "near-off": ("Near", "Off")}
 AIMS = HEAD_AIMS
 """Words for the head asked for, from low to high."""
 
@@ -124,8 +134,7 @@ def foot_name(limb: str, sides: str = "left-right") -> str:
     >>> foot_name("RH", "near-off"), foot_name("LF")
     ('Off hind', 'Left fore')
     """
-    left, right = SIDES[sides]
-    return f"{left if limb[0] == 'L' else right} {'hind' if limb in HINDS else 'fore'}"
+    return limb_name(limb, sides).capitalize()
 
 
 def foot_choices(sides: str = "left-right") -> tuple[tuple[str, str], ...]:

@@ -28,7 +28,9 @@ def setup_of_record(record: SetupRecord) -> Setup:
     return shoeing.setup_of(record.payload)
 
 
-def changed_between(before: Setup, after: Setup, units: str = "metric") -> tuple[Difference, ...]:
+def changed_between(
+    before: Setup, after: Setup, units: str = "metric", *, sides: str = "left-right"
+) -> tuple[Difference, ...]:
     """Return what changed from one setup to the next, lever by lever.
 
     Parameters
@@ -36,8 +38,10 @@ def changed_between(before: Setup, after: Setup, units: str = "metric") -> tuple
     before, after : Setup
     units : str
         ``metric`` or ``imperial``, for the words.
+    sides : str
+        ``left-right`` or ``near-off``, for the words.
     """
-    return shoeing.differences(before, after, units=units)
+    return shoeing.differences(before, after, units=units, sides=sides)
 
 
 def growth_line(setup: Setup | None, day: date, units: str = "metric") -> str:

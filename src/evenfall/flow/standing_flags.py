@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from evenfall.flow.films_due import films_after, next_due
-from evenfall.flow.record import own_record
+from evenfall.flow.record import beyond_record
 from evenfall.plan import DUE_DAYS, LEFT_RIGHT
 from evenfall.report.way import Difference
 from evenfall.store import Barn
@@ -44,9 +44,7 @@ class StandingFlags:
             for each in self.kept.get(horse_id, ())
             if each.kind == LEFT_RIGHT and each.cleared_on is not None
         ]
-        if phases and any(day >= phases[-1].on_date for day in cleared):
-            return ""
-        return sides_differ(phases)
+        return sides_differ(phases, since=max(cleared, default=date.min))
 
 
 def standing_flags(barn: Barn) -> StandingFlags:
@@ -64,8 +62,8 @@ def ladder_films(barn: Barn, today: date) -> dict[int, int]:
     return {horse: film.after for horse, film in due.items() if film}
 
 
-def sides_differ(phases: Sequence[Phase]) -> str:
-    """Say that left and right lateral phase differ from the horse's own record, or nothing.
+def sides_differ(phases: Sequence[Phase], *, since: date = date.min) -> str:
+    """Say that left and right lateral phase of a film after some day lay beyond the horse's own record, or nothing.
 
     Only the means of the sides are at hand here; their difference is given twice the half interval of both together,
     which is what it comes to where the sides are alike in count and spread.
@@ -82,8 +80,11 @@ def sides_differ(phases: Sequence[Phase]) -> str:
         if each.left is not None and each.right is not None
         for reach in (each.high - each.low,)
     ]
-    own = own_record(known, "lateral phase")
-    return own.sentence if own.differs else ""
+    beyond = [each for each in beyond_record(known, "lateral phase") if each[0].on_date > since]
+    if not beyond:
+        return ""
+    row, own = beyond[-1]
+    return own.sentence if row == known[-1] else f"Film of {row.on_date.day} {row.on_date:%B}: {own.sentence}"
 
 
 def _named(flag: KeptFlag) -> str:

@@ -1,7 +1,8 @@
 """Hold, step down, step back or stop: one piece of advice with its reason and what is missing.
 
 A closed gate comes before everything: vet or farrier first, and nothing more is asked. Then a slip that is deeper than
-earlier steps here and does not come back: one step back. Then the proof: complete, the next step; else hold.
+earlier steps here and does not come back: one step back. Then the proof: complete, the next step; else hold. A step that
+adds more to a foot than the barn's caps let it is not advised, forward or back.
 """
 
 from dataclasses import dataclass, field
@@ -12,7 +13,7 @@ from evenfall.plan.evidence import Evidence
 from evenfall.plan.gates import Gate
 from evenfall.plan.ladder import DUE_DAYS, Ladder, Step
 from evenfall.plan.loads import Caps, added_mass_allowed, shoe_masses
-from evenfall.shoeing import PLAIN_KG, differences
+from evenfall.shoeing import PLAIN_KG, Setup, differences
 
 __all__ = ["COMING_BACK", "Advice", "Allowance", "advise"]
 
@@ -74,17 +75,18 @@ def advise(
     allowance : Allowance, optional
         The caps a next step is held against.
     """
+    allowance = allowance or Allowance()
     if not gate.open:
         return Advice("stop", gate.says)
     if evidence.slip and (slipping := _slipping(ladder, evidence.slip, dip)):
-        return slipping
+        return _back(ladder, slipping, allowance) if slipping.kind == "step back" else slipping
     if not evidence.complete:
         return Advice("hold", _why_hold(ladder, evidence), evidence.missing)
     if ladder.next is None:
         return Advice(
             "hold", "The last step is proven: this is the finished gait. Keep filming it now and then."
         )
-    return _next_step(ladder, ladder.next, dip, allowance or Allowance())
+    return _next_step(ladder, ladder.next, dip, allowance)
 
 
 def _slipping(ladder: Ladder, slip: Slip, dip: Dip | None) -> Advice | None:
@@ -122,6 +124,17 @@ def _slipping(ladder: Ladder, slip: Slip, dip: Dip | None) -> Advice | None:
     )
 
 
+def _back(ladder: Ladder, advice: Advice, allowance: Allowance) -> Advice:
+    """One step back, unless that puts more on a foot than the caps let advice add."""
+    broken = _too_much(ladder, ladder.at - 1, allowance)
+    if not broken:
+        return advice
+    return Advice(
+        "hold",
+        f"{advice.reason} But “{advice.next_title}” adds too much at once: {'; '.join(broken)}. Put a step between, and go back to that.",
+    )
+
+
 def _why_hold(ladder: Ladder, evidence: Evidence) -> str:
     if not evidence.films:
         return f"No film on “{ladder.step.title}” counts yet."
@@ -134,22 +147,32 @@ def _why_hold(ladder: Ladder, evidence: Evidence) -> str:
 
 def _next_step(ladder: Ladder, then: Step, dip: Dip | None, allowance: Allowance) -> Advice:
     """The next step, unless it adds more than the caps let it."""
-    worn, next_worn = ladder.step.setup, then.setup
-    changes = 0
-    if worn and next_worn:
-        before, after = shoe_masses(worn), shoe_masses(next_worn)
-        broken = added_mass_allowed(
-            before, after, allowance.caps, plain_kg=allowance.plain_kg, units=allowance.units
+    if broken := _too_much(ladder, ladder.at + 1, allowance):
+        return Advice(
+            "hold",
+            f"The proof is complete, but “{then.title}” adds too much: {'; '.join(broken)}. Put a smaller step between.",
         )
-        if broken:
-            return Advice(
-                "hold",
-                f"The proof is complete, but “{then.title}” adds too much: {'; '.join(broken)}. Put a smaller step between.",
-            )
-        changes = len(differences(worn, next_worn))
+    worn = _worn_on(ladder, ladder.at)
+    changes = len(differences(worn, then.setup)) if worn and then.setup else 0
     several = f" It changes {changes} things at once: what answers cannot be told." if changes > 1 else ""
     expects = dip.says if dip else "Expect the old gait back for a while (common practice, no source)."
     return Advice("step down", f"The proof is complete.{several}", next_title=then.title, expects=expects)
+
+
+def _too_much(ladder: Ladder, place: int, allowance: Allowance) -> tuple[str, ...]:
+    """What another step's shoes break of the caps; a mass that is not known breaks them."""
+    then = _worn_on(ladder, place)
+    if then is None:
+        return ()
+    return added_mass_allowed(
+        shoe_masses(_worn_on(ladder, ladder.at) or Setup()), shoe_masses(then), allowance.caps,
+        plain_kg=allowance.plain_kg, units=allowance.units,
+    )  # fmt: skip
+
+
+def _worn_on(ladder: Ladder, place: int) -> Setup | None:
+    """What is worn on a step: a step that only asks for the head keeps the shoes of the one before."""
+    return next((step.setup for step in reversed(ladder.steps[: place + 1]) if step.setup), None)
 
 
 def _pct(share: float | None) -> str:

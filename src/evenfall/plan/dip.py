@@ -72,15 +72,19 @@ class Dip:
     @property
     def says(self) -> str:
         """The dip in words."""
-        back = f", back after about {self.days:.0f} days" if self.days is not None else ""
+        back = f", back after about {_days(self.days)}" if self.days is not None else ""
         return (
             f"Expect the old gait back for a while: {self.points:.1f} points further out of the band "
             f"({self.low:.1f} to {self.high:.1f}){back}, by {self.n} earlier steps in this barn."
         )
 
 
+def _days(days: float) -> str:
+    return f"{days:.0f} day{'' if round(days) == 1 else 's'}"
+
+
 def slip_of(
-    passes: Iterable[Pass], band: tuple[float, float], *, since: date, before: Sequence[Pass] = ()
+    passes: Iterable[Pass], band: tuple[float, float], *, since: date, before: Sequence[Pass]
 ) -> Slip | None:
     """Tell what followed a step.
 
@@ -91,15 +95,17 @@ def slip_of(
     band : tuple of float
     since : datetime.date
     before : sequence of Pass
-        Films of the step before; where the horse was.
+        Films of the step before; where the horse was. Without any, how far it came back cannot be told.
 
     Returns
     -------
     Slip or None
-        None without a film since.
+        None without a film since, or without one before.
     """
     was = _out(before, band)
-    start = fmean(points for _, points in was) if was else 0.0
+    if not was:
+        return None
+    start = fmean(points for _, points in was)
     after = [((day - since).days, points - start) for day, points in _out(passes, band) if day >= since]
     if not after:
         return None

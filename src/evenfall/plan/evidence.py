@@ -78,7 +78,8 @@ class Evidence:
     missing : tuple of str
         What the proof still asks for; empty when it is complete.
     slip : Slip or None
-        How far the old gait came back since the step; None where the day of the step is not said.
+        How far the old gait came back since the step; None where the day of the step is not said, or no film tells
+        where the horse was before it.
     more_films : int or None
         How many further films like these would make it sure enough and films enough; 0 if none, None if 20 would not.
     """

@@ -68,7 +68,7 @@ treadmill (Weishaupt et al. 2004, Veterinary Journal 168:304, abstract). Context
 
 LEFT_RIGHT_CONTEXT = (
     "For context, and no limit: in 30 Warmbloods taken for sound, at the trot, 95 % of left–right differences lay within "
-    "±1.8 to ±6.8 %, depending on what was measured (Weishaupt 2004, abstract); the widest is about ±7 %. "
+    f"±1.8 to ±{WIDEST_PUBLISHED_PCT} %, depending on what was measured (Weishaupt 2004, abstract); the widest is about ±7 %. "
     "No published limit on hoof timing was found. This horse's own record is what counts here."
 )
 

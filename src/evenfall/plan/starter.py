@@ -9,13 +9,15 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from evenfall.plan.ladder import MOST_STEPS, Proof, Step
+from evenfall.plan.loads import Caps
 from evenfall.shoeing import FORES, HEAD_AIMS, HINDS, PLAIN_KG, Setup, Shoe, same_but, weigh
 from evenfall.units import say_mass
 
 __all__ = ["HEAD_STEP_DEG", "STEP_OFF_KG", "Finished", "starter_steps"]
 
-STEP_OFF_KG = 0.100
-"""The most that comes off a foot in one step (our choice)."""
+STEP_OFF_KG = Caps().per_step_kg
+"""The most that comes off a bar in one step: what may be put on in one, so that a step back stays within the cap (our
+choice)."""
 
 HEAD_STEP_DEG = 5.0
 """The most the head line is set by in one step (our choice)."""

@@ -24,7 +24,7 @@ from numpy.typing import NDArray
 
 from evenfall.errors import WrongSetting
 
-__all__ = ["Count", "Spread", "effective", "likeliest_spread", "odd_film", "share_of", "spread_of", "sure_of"]
+__all__ = ["Count", "Spread", "effective", "odd_film", "share_of", "spread_of", "sure_of"]
 
 Count = tuple[int, int]
 """Strides in the band, and all strides, of one film."""
@@ -74,20 +74,13 @@ def spread_of(groups: Sequence[Sequence[Count]] = ()) -> Spread:
     return Spread(tuple(float(each) for each in weights / weights.sum()), sum(len(group) for group in groups))
 
 
-def likeliest_spread(rho: float) -> Spread:
-    """A spread taken as known: the nearest ρ of the grid alone."""
-    weights = np.zeros_like(RHO)
-    weights[np.abs(RHO - rho).argmin()] = 1.0
-    return Spread(tuple(float(each) for each in weights), 0)
-
-
 def effective(count: int, rho: float) -> float:
     """How many independent strides a film of so many strides counts for.
 
     >>> effective(24, 0.0), effective(24, 1.0), round(effective(24, 0.25), 2)
     (24.0, 1.0, 3.56)
     """
-    return count / (1 + (count - 1) * rho) if count else 0.0
+    return float(_worth(count, np.array(rho)))
 
 
 def share_of(
@@ -172,10 +165,15 @@ def _shape(counts: Sequence[Count]) -> tuple[Array, Array]:
     """Both parameters of the share's beta distribution, over the grid of ρ."""
     inside, outside = np.ones_like(RHO), np.ones_like(RHO)
     for k, n in counts:
-        worth = n / (1 + (n - 1) * RHO) if n else np.zeros_like(RHO)
+        worth = _worth(n, RHO)
         inside = inside + worth * (k / max(1, n))
         outside = outside + worth * ((n - k) / max(1, n))
     return inside, outside
+
+
+def _worth(count: int, rho: Array) -> Array:
+    """Independent strides that a film counts for, over ρ; none for a film of none."""
+    return np.asarray(count / (1 + (count - 1) * rho)) if count else np.zeros_like(rho)
 
 
 def _interval(weights: Array, a: Array, b: Array) -> tuple[float, float]:

@@ -14,12 +14,12 @@ noise, as everything else.
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import sqrt
 from typing import Literal
 
 from evenfall.errors import TooLittleEvidence
 from evenfall.progress.comparing import Comparison, compare
 from evenfall.progress.passes import Pass
+from evenfall.progress.speeds import like_speed
 
 __all__ = ["End", "EndMoved", "which_end"]
 
@@ -99,8 +99,8 @@ def _milliseconds(of: Comparison, sign: int) -> tuple[float, float, float]:
 def _less(
     ours: tuple[float, float, float], theirs: tuple[float, float, float], sign: int
 ) -> tuple[float, float, float]:
-    """Ours less theirs, both independent; half widths added in squares."""
-    half = sqrt(((ours[2] - ours[1]) / 2) ** 2 + ((theirs[2] - theirs[1]) / 2) ** 2)
+    """Ours less theirs; half widths are added plainly, since both are of the same films and may err together."""
+    half = (ours[2] - ours[1] + theirs[2] - theirs[1]) / 2
     middle = sign * (ours[0] - theirs[0])
     return middle, middle - half, middle + half
 
@@ -130,7 +130,7 @@ def _say(
     height: Comparison | None,
 ) -> str:
     parts = f"{_part('fronts', fronts)}; {_part('hinds', hinds)}"
-    lift = "" if height is None else f" Hoof height: {1000 * height.difference:+.0f} mm.".replace("-", "−")
+    lift = "" if height is None else f" {_lift(height)}"
     told = {
         "fronts": "A hint that the fronts changed",
         "hinds": "A hint that the hinds changed",
@@ -138,6 +138,15 @@ def _say(
         "cannot tell": "Which end moved can't be told",
     }[end]
     return f"{told}: {parts}.{lift}"
+
+
+def _lift(height: Comparison) -> str:
+    """The hoof's height, and what speed alone would do as much: unmatched speed can fake or hide it."""
+    said = f"Hoof height: {1000 * height.difference:+.0f} mm".replace("-", "−")
+    alike = f"{abs(like_speed(height.difference)):.2f} m/s of speed"
+    if height.matched_by == "speed":
+        return f"{said} at matched speed; in tölt {alike} alone did as much (Rumpler 2010, abstract and arithmetic)."
+    return f"{said}, not matched by speed: in tölt {alike} alone did as much (Rumpler 2010, abstract and arithmetic)."
 
 
 def _part(name: str, part: tuple[float, float, float]) -> str:

@@ -62,7 +62,3 @@ class Mixture:
     def interval(self) -> tuple[float, float]:
         """The 95 % interval, as much cut off below as above."""
         return self.quantile((1 - LEVEL) / 2), self.quantile((1 + LEVEL) / 2)
-
-    def scaled(self, factor: float) -> "Mixture":
-        """Return the mixture of ``factor ×`` the number; the factor is not 0."""
-        return Mixture(self.weights, self.means * factor, self.sds * abs(factor))

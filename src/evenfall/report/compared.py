@@ -114,17 +114,16 @@ class Compared:
         if self.phase is None:
             return (self.worn,) if self.worn else ()
         told = [say_probability(self.phase), say_more(self.phase), self.worn]
-        return tuple(filter(None, [*told, self.end and say_end(self.end)]))
+        return tuple(filter(None, [*told, say_end(self.end) if self.end else ""]))
 
     @property
     def grounds(self) -> tuple[str, ...]:
-        """What it stands on: films, speed, own noise."""
+        """What it stands on: films, what is set apart, speed, own noise."""
         if self.phase is None:
             return ()
         told = self.phase
         lines = [
             say_counts(told), say_set_apart(told.set_apart), say_matching(told), say_noise(told.noise),
-            *self.growth,
         ]  # fmt: skip
         return tuple(filter(None, lines))
 
@@ -175,7 +174,6 @@ def compared_data(told: Compared) -> dict[str, Any]:
 def compared_on_terminal(told: Compared) -> "Group":
     """Lay it out for a terminal."""
     from rich.console import Group  # noqa: PLC0415 - the pages do without
-    from rich.padding import Padding  # noqa: PLC0415
     from rich.table import Table as Grid  # noqa: PLC0415
 
     grid = Grid(box=None, pad_edge=False)
@@ -184,10 +182,17 @@ def compared_on_terminal(told: Compared) -> "Group":
     for row in told.table.rows:
         grid.add_row(*row)
     sides = f"{told.horse}: {told.before.name} against {told.after.name}" if told.horse else ""
-    parts: list[Any] = [told.title, *told.sentences, "", *told.grounds, *([told.gate] if told.gate else [])]
+    parts: list[Any] = [
+        told.title,
+        *told.sentences,
+        "",
+        *told.grounds,
+        *told.growth,
+        *([told.gate] if told.gate else []),
+    ]
     measures: list[Any] = ["", grid, *([told.missing] if told.missing else [])] if told.others else []
-    warned = [f"! {each}" for each in told.warnings]
-    return Group(*([sides, ""] if sides else []), *parts, *measures, Padding("\n".join(warned), (1, 0, 0, 0)))
+    warned = ["", *(f"! {each}" for each in told.warnings)] if told.warnings else []
+    return Group(*([sides, ""] if sides else []), *parts, *measures, *warned)
 
 
 def _side_data(side: Sided) -> dict[str, Any]:

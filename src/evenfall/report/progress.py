@@ -1,30 +1,25 @@
-"""Was it real, and what has answered: every sentence of these pages and commands.
+"""Was it real: every sentence of the pages and the command that compare.
 
 Conventions: a change is after less before. Lateral phase, duty, spread and left–right are said in points, which are % of
 the stride; up is toward trot, down toward pace.
 """
 
 from collections.abc import Sequence
-from math import ceil, log
 from typing import NamedTuple
 
 from evenfall.progress import Comparison, Noise
-from evenfall.progress.answered import Effect
 from evenfall.progress.ends import EndMoved
-from evenfall.progress.levers import SETTLING_DAYS
 from evenfall.progress.planning import MANY
 from evenfall.progress.settling import FIRST
 from evenfall.progress.trial import Trial
 from evenfall.report.tables import Table
 from evenfall.report.words import fixed
-from evenfall.shoeing import HEAD_AIMS
-from evenfall.units import say_mass
 
 __all__ = [
-    "BEING_WORKED_OUT", "IN_STEP", "NOTHING_ANSWERED", "NO_SETUP", "ON_TRUST", "SAME_SETUP", "SAYINGS", "VERDICTS", "AIM", "MASS_LEVERS", "NOTHING_AHEAD", "effect_table", "lever_unit", "say_beyond",
-    "measure_table", "say_backwards", "say_change", "say_changed", "say_counts", "say_effect", "say_end", "say_growth_of", "say_lever", "say_matching",
-    "say_more", "say_no_film", "say_noise", "say_probability", "say_seen", "say_set_apart", "say_span", "say_title",
-    "say_too_few_marks", "say_trial", "say_trial_more", "say_what_if", "trial_table", "verdict_words",
+    "NO_SETUP", "ON_TRUST", "SAME_SETUP", "SAYINGS", "VERDICTS", "measure_table", "say_backwards",
+    "say_change", "say_changed", "say_count", "say_counts", "say_end", "say_growth_of", "say_matching",
+    "say_more", "say_no_film", "say_noise", "say_probability", "say_set_apart", "say_span", "say_title",
+    "say_too_few_marks", "say_trial", "say_trial_more", "trial_table", "verdict_words",
 ]  # fmt: skip
 
 VERDICTS = {
@@ -84,15 +79,6 @@ MEASURE_HEAD = ("measure", "change (95 %)", "that is", "worthwhile from", "verdi
 SAME_SETUP = "Both sides wear the same setup: nothing that is written down was changed."
 NO_SETUP = "What was worn is not written down for both sides, so what was changed can't be told. Write the setup down."
 ON_TRUST = "Two files do not say whose they are: that both are of one horse is taken on trust."
-BEING_WORKED_OUT = "What has answered is being worked out from all outings of the barn. This page shows it by itself when it is done."
-NOTHING_ANSWERED = (
-    "Not enough to say: nothing has changed within any one horse yet. A setup written down, then another with one thing "
-    "changed, each with films on two days or more, is where it begins."
-)
-NOTHING_AHEAD = "While this stands, nothing is reckoned ahead: a what-if would be asking more."
-IN_STEP = (
-    "Both films stand at the same place of the stride. The slower stride sets the pace; the other film is led along."
-)
 
 
 def say_title(told: Comparison) -> str:
@@ -122,7 +108,8 @@ def say_span(measure: str, mean: float, low: float, high: float) -> str:
 
 def say_probability(told: Comparison) -> str:
     """Say how likely the change is worth having."""
-    size = _amount(told.measure, told.worthwhile)
+    said = SAYINGS[told.measure]
+    size = f"{said.factor * told.worthwhile:g} {said.unit}"
     return f"{_chance(told.p_worthwhile)} likely to be worthwhile: at least {size}, up or down."
 
 
@@ -135,7 +122,7 @@ def say_more(told: Comparison) -> str:
             f"Not even {MANY} more passes would settle a difference of this size. Compare something that was filmed at "
             "more alike speeds, or let it be."
         )
-    both = f"About {_count(told.more_passes, 'more pass', 'more passes')} would settle it, if this estimate holds: each on a day of its own, on the side that is less sure."
+    both = f"About {say_count(told.more_passes, 'more pass', 'more passes')} would settle it, if this estimate holds: each on a day of its own, on the side that is less sure."
     if told.more_after == told.more_passes:
         return both
     if told.more_after is None:
@@ -172,8 +159,10 @@ def say_noise(noise: Noise, measure: str = PHASE) -> str:
     """Say how far the horse's films differ when nothing is changed."""
     said = SAYINGS[measure]
     clip, day = (fixed(said.factor * value, said.digits) for value in (noise.clip_sd, noise.day_sd))
-    repeats = _count(noise.days, "repeat day", "repeat days")
-    whose = f"learned from {repeats}" if noise.learned else f"a first guess, our choice, with {repeats} so far"
+    repeats = say_count(noise.days, "repeat day", "repeat days")
+    whose = (
+        f"learned from {repeats}" if noise.learned else f"a first guess, our choice, with {repeats} so far"
+    )
     return f"With nothing changed this horse's films differ by {clip} {said.unit} within a day and {day} from day to day ({whose})."
 
 
@@ -245,9 +234,7 @@ def say_trial_more(told: Trial) -> tuple[str, ...]:
     }
     drift = say_span(told.measure, told.drift, told.drift_low, told.drift_high)
     off, on, again = told.counts
-    more = (
-        f"About {told.more_passes} more passes, shared over the three, would settle it, if this estimate holds."
-    )
+    more = f"About {told.more_passes} more passes, shared over the three, would settle it, if this estimate holds."
     return (
         f"{back[told.came_back]}: off again less off, {drift}.",
         f"Films that count: {off} off, {on} on, {again} off again.",
@@ -277,117 +264,15 @@ def trial_table(others: Sequence[Trial]) -> Table:
 def say_too_few_marks(name: str, strides: int) -> str:
     """Say why a film can't be laid in step."""
     found = "no whole stride is" if not strides else "only one whole stride is"
-    return (
-        f"{name}: {found} marked in a row. To lay two films in step, mark or check the feet over two strides or more."
-    )
-
-
-# what has answered -----------------------------------------------------------------------------------------
-
-
-def effect_table(effects: Sequence[Effect], units: str) -> Table:
-    """One row a lever: what it did, per what, on what that stands."""
-    rows = tuple(
-        (
-            each.lever,
-            say_effect(each),
-            _per(each, units),
-            say_seen(each, units),
-            f"{_count(each.horses, 'horse', 'horses')}, {_count(each.changes, 'change', 'changes')}",
-        )
-        for each in effects
-    )
-    return Table(("lever", "lateral phase moved (95 %)", "for each", "seen from … to", "stands on"), rows)
-
-
-def say_effect(effect: Effect) -> str:
-    """Say one lever's effect, or that there is not enough to say."""
-    if not effect.enough:
-        return "not enough to say"
-    clear = "" if effect.low > 0 or effect.high < 0 else "no clear effect: "
-    return f"{clear}{say_span(PHASE, effect.mean, effect.low, effect.high)}"
-
-
-def say_seen(effect: Effect, units: str) -> str:
-    """Say the range that was seen of a lever."""
-    low, high = effect.seen_range
-    return f"{say_lever(effect.lever, low, units)} to {say_lever(effect.lever, high, units)}"
-
-
-def say_lever(lever: str, value: float, units: str) -> str:
-    """Say a value of a lever in the barn's units."""
-    if lever in MASS_LEVERS:
-        return say_mass(value, units)
-    if lever == AIM:
-        return _aim(value)
-    if lever == FRESH:
-        return "settled" if value < SETTLED else f"day {round(-SETTLING_DAYS * log(value))}"
-    if lever in DAY_LEVERS:
-        return _count(round(value), "day", "days")
-    unit, digits = LEVER_UNITS.get(lever, ("", 0))
-    return f"{fixed(value, digits)}{unit}"
-
-
-def _aim(value: float) -> str:
-    """A head carriage by its word; between two words, both."""
-    place = value * (len(HEAD_AIMS) - 1)
-    low, high = int(place + 0.01), ceil(place - 0.01)
-    return HEAD_AIMS[low] if low == high else f"between {HEAD_AIMS[low]} and {HEAD_AIMS[high]}"
-
-
-def lever_unit(lever: str, units: str) -> str:
-    """Name the unit that a lever is typed in."""
-    if lever in MASS_LEVERS:
-        return "oz" if units == "imperial" else "g"
-    if lever == AIM:
-        return f"{', '.join(HEAD_AIMS[:-1])} or {HEAD_AIMS[-1]}"
-    return "days" if lever in DAY_LEVERS else LEVER_UNITS.get(lever, ("0 no, 1 yes", 0))[0].strip()
-
-
-def say_beyond(effect: Effect, units: str) -> str:
-    """Say that nothing is said beyond what was seen."""
-    widest = say_lever(effect.lever, effect.widest, units)
-    return (
-        f"Seen of {effect.lever}: {say_seen(effect, units)}, and within one horse a change of {widest} at most. Beyond "
-        "that nothing was seen, so nothing is said."
-    )
-
-
-MASS_LEVERS = ("hind minus front", "toe-set mass")
-LEVER_UNITS = {"head line": ("°", 0), "speed": (" m/s", 1)}
-DAY_LEVERS = ("days since shoeing", "training time")
-AIM, FRESH = "head carriage", "fresh setup"
-SETTLED = 0.05
-
-
-def say_what_if(horse: str, lever: str, change: tuple[str, str], told: tuple[float, float, float, int]) -> str:
-    """Say what a change within the range seen would do.
-
-    Parameters
-    ----------
-    horse, lever : str
-    change : tuple of str
-        From and to, in words.
-    told : tuple
-        Mean, low, high, and how many horses it comes from.
-    """
-    mean, low, high, horses = told
-    moved = say_span(PHASE, mean, low, high)
-    frm, to = change
-    return f"If {lever} goes from {frm} to {to}, {horse}'s beat is expected to move {moved}, from {_count(horses, 'horse', 'horses')}."
-
-
-def _per(effect: Effect, units: str) -> str:
-    if effect.lever in MASS_LEVERS:
-        return f"{effect.per} more" if units != "imperial" else "3.5 oz more"
-    return effect.per
+    return f"{name}: {found} marked in a row. To lay two films in step, mark or check the feet over two strides or more."
 
 
 def _films(count: int, days: int) -> str:
-    return f"{_count(count, 'film', 'films')} on {_count(days, 'day', 'days')}"
+    return f"{say_count(count, 'film', 'films')} on {say_count(days, 'day', 'days')}"
 
 
-def _count(number: int, one: str, many: str) -> str:
+def say_count(number: int, one: str, many: str) -> str:
+    """Say how many, with the right word."""
     return f"{number} {one if number == 1 else many}"
 
 

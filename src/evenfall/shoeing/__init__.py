@@ -15,7 +15,16 @@ from evenfall.shoeing.limits import (
 from evenfall.shoeing.masses import PLAIN_KG, Masses, from_last, from_plain, masses_of
 from evenfall.shoeing.outline import Outline, outline_of, outline_of_bar, outline_of_hoof
 from evenfall.shoeing.parsing import parse_added
-from evenfall.shoeing.saying import LIMB_NAMES, say_foot, say_limbs, say_make, say_shoe, say_shoe_mass
+from evenfall.shoeing.saying import (
+    LIMB_NAMES,
+    SIDES,
+    limb_name,
+    say_foot,
+    say_limbs,
+    say_make,
+    say_shoe,
+    say_shoe_mass,
+)
 from evenfall.shoeing.setup import FORES, HEAD_AIMS, HINDS, LIMBS, Foot, Setup, same_but
 from evenfall.shoeing.shoe import NAIL_KG, Added, Shoe, bar_length, lungwitz_m, plate
 from evenfall.shoeing.stock import Material, Section, kg_per_m, materials, named_material, parse_section
@@ -37,6 +46,7 @@ __all__ = [
     "PLAIN_KG",
     "RENEWAL_MONTHS",
     "SCHEMA",
+    "SIDES",
     "STATES",
     "TOE_M",
     "TOE_PART",
@@ -64,6 +74,7 @@ __all__ = [
     "from_last",
     "from_plain",
     "kg_per_m",
+    "limb_name",
     "limit_data",
     "limit_of",
     "limits",

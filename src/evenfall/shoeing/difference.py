@@ -1,7 +1,8 @@
 """What changed between two setups, in words, and how many changes that was.
 
 Left and right of a pair that changed alike are one change. What was not said on either side is no change: nothing is
-known of it. A new shoeing day alone is none either, though it shortens the toe: `growth` tells that.
+known of it. A trim is what was done, so one newly written down is a change. A new shoeing day alone is none, though it
+shortens the toe: `growth` tells that.
 """
 
 import re
@@ -9,7 +10,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from statistics import fmean
 
-from evenfall.shoeing.saying import LIMB_NAMES, say_make
+from evenfall.shoeing.saying import limb_name, say_make
 from evenfall.shoeing.setup import FORES, HEAD_AIMS, HINDS, LIMBS, Foot, Setup
 from evenfall.shoeing.shoe import Added, Shoe, bar_length
 from evenfall.shoeing.weighing import TOE_PART, weigh
@@ -22,7 +23,10 @@ LEVERS = (
     "saddle",
 )  # fmt: skip
 
-LEAST_KG, LEAST_M, LEAST_DEG, LEAST_SHARE = 0.0005, 0.0005, 0.05, 0.02
+LEAST_KG, LEAST_M, LEAST_DEG, LEAST_SHARE = 0.0015, 0.0005, 0.05, 0.02
+"""What is less is no change. 1.5 g is the least that is still 0.1 oz when said to a tenth; one bound for all units, so
+that as many things have changed in ounces as in grams."""
+
 PAD = re.compile(r"\b(pads?|wedges?|packing)\b", re.IGNORECASE)
 
 
@@ -56,14 +60,16 @@ class _Change:
     change: float | None = None
 
 
-def differences(before: Setup, after: Setup, *, units: str = "metric") -> tuple[Difference, ...]:
+def differences(
+    before: Setup, after: Setup, *, units: str = "metric", sides: str = "left-right"
+) -> tuple[Difference, ...]:
     """List what changed from one setup to another, in the order of `LEVERS`.
 
     Parameters
     ----------
     before, after : Setup
-    units : str
-        Of the words.
+    units, sides : str
+        Of the words: ``metric`` or ``imperial``; ``left-right`` or ``near-off``.
 
     Examples
     --------
@@ -72,7 +78,7 @@ def differences(before: Setup, after: Setup, *, units: str = "metric") -> tuple[
     >>> [each.words for each in differences(worn, same_but(worn, limbs=("LH",), angle_deg=54.0))]
     ['left hind 2° steeper']
     """
-    found = [each for pair in (FORES, HINDS) for each in _pair(before, after, pair, units)]
+    found = [each for pair in (FORES, HINDS) for each in _pair(before, after, pair, (units, sides))]
     found += [Difference(each.lever, (), each.words, each.change) for each in _above(before, after)]
     return tuple(sorted(found, key=lambda each: (LEVERS.index(each.lever), _place(each.limbs))))
 
@@ -86,8 +92,11 @@ def _place(limbs: tuple[str, ...]) -> int:
     return LIMBS.index(limbs[0]) if limbs else -1
 
 
-def _pair(before: Setup, after: Setup, pair: tuple[str, ...], units: str) -> Iterator[Difference]:
+def _pair(
+    before: Setup, after: Setup, pair: tuple[str, ...], words_in: tuple[str, str]
+) -> Iterator[Difference]:
     """The changes of two feet, those alike put together."""
+    units, sides = words_in
     alike: dict[tuple[str, str], list[tuple[str, float | None]]] = {}
     for limb in pair:
         for each in _foot(before.foot(limb), after.foot(limb), units):
@@ -95,13 +104,15 @@ def _pair(before: Setup, after: Setup, pair: tuple[str, ...], units: str) -> Ite
     for (lever, words), changes in alike.items():
         limbs = tuple(limb for limb, _ in changes)
         numbers = [change for _, change in changes if change is not None]
-        yield Difference(lever, limbs, words.format(**_names(limbs)), fmean(numbers) if numbers else None)
+        yield Difference(
+            lever, limbs, words.format(**_names(limbs, sides)), fmean(numbers) if numbers else None
+        )
 
 
-def _names(limbs: tuple[str, ...]) -> dict[str, str]:
+def _names(limbs: tuple[str, ...], sides: str) -> dict[str, str]:
     """What stands in the places of the words."""
     if len(limbs) == 1:
-        name = LIMB_NAMES[limbs[0]]
+        name = limb_name(limbs[0], sides)
         return {"feet": name, "shoes": f"{name} shoe", "on": f"the {name}", "each": ""}
     end = "front" if limbs == FORES else "hind"
     return {"feet": f"{end}s", "shoes": f"{end} shoes", "on": f"each {end}", "each": " each"}
@@ -153,7 +164,8 @@ def _shoe(before: Shoe | None, after: Shoe | None, units: str) -> Iterator[_Chan
 def _own(before: Shoe, after: Shoe, units: str) -> Iterator[_Change]:
     """The shoe itself; the same shoe put on a scale for the first time has not changed."""
     same_make = _make(before) == _make(after)
-    if same_make and (before.weighed_kg is None) != (after.weighed_kg is None):
+    said_alike = abs((after.plain_kg or 0.0) - (before.plain_kg or 0.0)) < LEAST_KG
+    if same_make and said_alike and (before.weighed_kg is None) != (after.weighed_kg is None):
         return
     change = weigh(after).bar_kg - weigh(before).bar_kg
     if abs(change) >= LEAST_KG:
@@ -165,8 +177,8 @@ def _own(before: Shoe, after: Shoe, units: str) -> Iterator[_Change]:
 
 
 def _make(shoe: Shoe) -> tuple[object, ...]:
-    """What makes a shoe that shoe, the scale and the note apart."""
-    return shoe.kind, shoe.section, shoe.material, bar_length(shoe), shoe.plain_kg, shoe.size
+    """What makes a shoe that shoe, its mass and the note apart."""
+    return shoe.kind, shoe.section, shoe.material, bar_length(shoe), shoe.size
 
 
 def _added(before: tuple[Added, ...], after: tuple[Added, ...], units: str) -> Iterator[_Change]:

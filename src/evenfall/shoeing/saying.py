@@ -1,13 +1,44 @@
 """A shoe in the words of the trade: stock thickness first, length, mass and how that is known."""
 
+from evenfall.errors import WrongSetting
 from evenfall.shoeing.setup import FORES, HINDS, LIMBS, Foot
 from evenfall.shoeing.shoe import Shoe, bar_length
 from evenfall.shoeing.weighing import ShoeMass, weigh
 from evenfall.units import say_length, say_mass
 
-__all__ = ["LIMB_NAMES", "say_foot", "say_limbs", "say_make", "say_shoe", "say_shoe_mass"]
+__all__ = [
+    "LIMB_NAMES",
+    "SIDES",
+    "limb_name",
+    "say_foot",
+    "say_limbs",
+    "say_make",
+    "say_shoe",
+    "say_shoe_mass",
+]
 
 LIMB_NAMES = {"LF": "left fore", "RF": "right fore", "LH": "left hind", "RH": "right hind"}
+SIDES = {"left-right": ("left", "right"), "near-off": ("near", "off")}
+"""What a barn calls the two sides of a horse."""
+
+
+def limb_name(limb: str, sides: str = "left-right") -> str:
+    """Name a foot as the barn calls its sides.
+
+    Raises
+    ------
+    WrongSetting
+        If there is no such way to call them.
+
+    Examples
+    --------
+    >>> limb_name("RH"), limb_name("RH", "near-off")
+    ('right hind', 'off hind')
+    """
+    if sides not in SIDES:
+        raise WrongSetting(f"sides are {' or '.join(SIDES)}, not '{sides[:40]}'")
+    left, right = SIDES[sides]
+    return f"{left if limb[0] == 'L' else right} {'hind' if limb in HINDS else 'fore'}"
 
 
 def say_shoe(shoe: Shoe, units: str = "metric") -> str:

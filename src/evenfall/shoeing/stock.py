@@ -1,7 +1,7 @@
 """Bar stock: a section, what it is made of, and what a metre of it weighs.
 
-Masses follow from density times section. The density of steel is the handbook's 490 lb/ft³ (7849 kg/m³), by which a foot
-of flat bar weighs 3.4028 × thickness × width in pounds and inches.
+Masses follow from density times section. The density of steel is the handbook's 490 lb/ft³ (7849 kg/m³, at second
+hand), by which a foot of flat bar weighs 3.4028 × thickness × width in pounds and inches.
 """
 
 import re
@@ -70,7 +70,11 @@ MATERIALS = MappingProxyType(
     {
         each.name: each
         for each in (
-            Material("steel", STEEL_KG_M3, "490 lb/ft³, the handbooks' convention for carbon steel bar"),
+            Material(
+                "steel",
+                STEEL_KG_M3,
+                "490 lb/ft³, the handbooks' convention for carbon steel bar, at second hand",
+            ),
             Material("aluminium", 2700.0, "handbook value, from memory"),
             Material("lead", 11340.0, "handbook value, from memory"),
             Material("leather", 930.0, "middle of 860 to 1000, from memory"),

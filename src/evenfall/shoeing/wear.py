@@ -13,8 +13,6 @@ STATES = ("new", "worn", "pulled")
 SAME_DAY = ("pulled", "new", "worn")
 """The order of things on one day: the old shoe comes off before the new one goes on."""
 
-WEEK_DAYS = 7
-
 
 @dataclass(frozen=True)
 class Weighing:
@@ -53,11 +51,6 @@ class Wear:
     lost_kg: float
     days: int
     share: float
-
-    @property
-    def per_week_kg(self) -> float | None:
-        """Loss in a week; None where it was weighed the same day."""
-        return self.lost_kg / self.days * WEEK_DAYS if self.days else None
 
 
 def wear_of(weighings: Sequence[Weighing]) -> tuple[Wear, ...]:

@@ -15,7 +15,7 @@ from sqlalchemy import Connection, select
 from evenfall.store import schema
 from evenfall.store.rows import insert_unless_there
 
-__all__ = ["STRIDE_RATE", "complete", "keep"]
+__all__ = ["STRIDE_RATE", "complete", "figures_of", "keep"]
 
 _TABLE, _RESULTS = schema.figures, schema.results
 STRIDE_RATE = "stride rate"
@@ -35,7 +35,7 @@ Number = Mapping[str, Any]
 def keep(connection: Connection, clip_id: int, data: Mapping[str, Any]) -> None:
     """Keep the figures of a film's result in place of those it had."""
     share = data.get("gait", {}).get("goal", {}).get("share_in_band")
-    values = _figures(data.get("timing"), share)
+    values = figures_of(data.get("timing"), share)
     if not insert_unless_there(connection, _TABLE, {"clip_id": clip_id, **values}):
         connection.execute(_TABLE.update().where(_TABLE.c.clip_id == clip_id).values(**values))
 
@@ -48,10 +48,26 @@ def complete(connection: Connection) -> None:
     wanted = select(_RESULTS.c.clip_id, data["timing"], data["gait", "goal", "share_in_band"])
     for start in range(0, len(numbers), BATCH):
         told = connection.execute(wanted.where(_RESULTS.c.clip_id.in_(numbers[start : start + BATCH]))).all()
-        connection.execute(_TABLE.insert(), [{"clip_id": clip, **_figures(*parts)} for clip, *parts in told])
+        connection.execute(
+            _TABLE.insert(), [{"clip_id": clip, **figures_of(*parts)} for clip, *parts in told]
+        )
 
 
-def _figures(timing: Mapping[str, Any] | None, share: Number | None) -> dict[str, Any]:
+def figures_of(timing: Mapping[str, Any] | None, share: Number | None) -> dict[str, Any]:
+    """Cut the measured numbers of a result short.
+
+    Parameters
+    ----------
+    timing : Mapping or None
+        The ``timing`` of the object of a reading.
+    share : Mapping or None
+        Its share of strides in the goal band.
+
+    Returns
+    -------
+    dict
+        ``timing`` with figures by name, and ``share_in_band``.
+    """
     figures = {**_single(timing), **_pairs(timing)} if timing else {}
     return {"timing": figures, "share_in_band": share.get("mean") if share else None}
 

@@ -7,7 +7,7 @@ from fastapi.responses import HTMLResponse
 
 from evenfall.flow.answered import Answering, Standing
 from evenfall.flow.answered_page import answered_page
-from evenfall.report.progress import BEING_WORKED_OUT, NOTHING_ANSWERED
+from evenfall.report.answered import BEING_WORKED_OUT, NOTHING_ANSWERED
 from evenfall.web.barn import BarnOf
 from evenfall.web.pages import render
 

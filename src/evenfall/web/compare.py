@@ -34,9 +34,11 @@ def show_compare(request: Request, barn: BarnOf, horse_id: int) -> Response:
 
 
 @router.get("/api/horses/{horse_id}/compare/chart")
-def draw_compare(barn: BarnOf, horse_id: int, before: Side, after: Side, width: Width = 640) -> dict[str, Any]:
+def draw_compare(
+    barn: BarnOf, horse_id: int, before: Side, after: Side, width: Width = 640
+) -> dict[str, Any]:
     """The picture of a comparison."""
-    return compare_chart_of(barn, horse_id, before, after, today=date.today(), width=width)
+    return compare_chart_of(barn, horse_id, (before, after), today=date.today(), width=width)
 
 
 @router.get("/api/horses/{horse_id}/compare/films")
@@ -47,7 +49,9 @@ def lay_in_step(barn: BarnOf, horse_id: int, left: int, right: int) -> dict[str,
 
 
 @router.post("/horses/{horse_id}/compare/worthwhile", response_class=HTMLResponse)
-def change_worthwhile(request: Request, barn: BarnOf, device: DeviceName, horse_id: int, sent: Sent) -> Response:
+def change_worthwhile(
+    request: Request, barn: BarnOf, device: DeviceName, horse_id: int, sent: Sent
+) -> Response:
     """Keep the smallest worthwhile change, for the whole barn."""
     sides = {name: str(sent.get(name, "")) for name in ("before", "after")}
     wrong = save_worthwhile(barn, str(sent.get("worthwhile_pct", "")), by=device)

@@ -1,6 +1,7 @@
 """The film page and what it asks for: times, marks, the answer, steadying, measures."""
 
 from contextlib import suppress
+from datetime import date
 from typing import Any, Literal
 
 from fastapi import APIRouter, BackgroundTasks, Request, Response, status
@@ -10,6 +11,7 @@ from pydantic import BaseModel, Field
 from evenfall.errors import EvenfallError
 from evenfall.flow import clips as film_clips
 from evenfall.flow import marking, measuring
+from evenfall.flow.gates import standing_of
 from evenfall.store import Barn, clips, horses, jobs, measures, outings
 from evenfall.store.marks import Act
 from evenfall.store.records import ClipRecord, Job
@@ -53,8 +55,15 @@ def film_page(request: Request, barn: BarnOf, clip_id: int) -> Response:
     clip = clips.get(barn, clip_id)
     outing = outings.get(barn, clip.outing_id)
     others = [each for each in clips.of_outing(barn, outing.id) if each.id != clip.id]
+    stands = standing_of(barn, outing, date.today())
     return render(
-        request, "film.html", clip=clip, outing=outing, horse=horses.get(barn, outing.horse_id), others=others
+        request,
+        "film.html",
+        clip=clip,
+        outing=outing,
+        horse=horses.get(barn, outing.horse_id),
+        others=others,
+        stands=stands,
     )
 
 

@@ -6,7 +6,7 @@ from fastapi import APIRouter, Request, Response
 from fastapi.responses import HTMLResponse, RedirectResponse
 
 from evenfall.flow.forms import PRECHECK, Form, outing_form, outing_values
-from evenfall.flow.gates import raise_checked
+from evenfall.flow.gates import raise_checked, standing_of
 from evenfall.flow.horse import ride_page
 from evenfall.store import Barn, clips, edits, horses, outings, settings
 from evenfall.store.records import Outing, OutingFields
@@ -52,6 +52,7 @@ def show_outing(
         horse=horse,
         ride=ride,
         outing=ride.outing,
+        stands=standing_of(barn, ride.outing, date.today()),
         written=outing_values(ride.outing, units=settings.get(barn).units),
         binned=lately_binned(barn, "clips", binned),
         edit=saved_lately(barn, ("outings", outing_id), edit),

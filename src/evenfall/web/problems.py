@@ -58,9 +58,21 @@ def answer(request: Request, status: int, code: str, message: str) -> Response:
     if request.url.path.startswith("/api/"):
         return JSONResponse({"error": {"code": code, "message": message}}, status)
     title = TITLES.get(status, "Not done")
+    bare = status in (401, 421) or _unpaired(request)
     return render(
-        request, "error.html", status=status, title=title, message=message, bare=status in (401, 421)
+        request, "error.html", status=status, title=title, message=_as_a_sentence(message), bare=bare
     )
+
+
+def _unpaired(request: Request) -> bool:
+    """Whether a device asks that has no board to go back to."""
+    state = request.state
+    return not getattr(state, "owner", True) and not getattr(state, "device", None)
+
+
+def _as_a_sentence(message: str) -> str:
+    """Messages begin with what was expected; on a page they stand alone. What begins with a file's name stays."""
+    return message[0].upper() + message[1:] if message.startswith("expected ") else message
 
 
 def install(app: FastAPI) -> None:
@@ -104,11 +116,15 @@ def _http(request: Request, error: Exception) -> Response:
 def _invalid(request: Request, error: Exception) -> Response:
     if not isinstance(error, RequestValidationError):
         raise error
-    parts = [
-        f"{'.'.join(str(step) for step in each['loc'][1:]) or 'body'}: {each['msg']}"
-        for each in error.errors()
-    ]
-    return answer(request, 422, "wrong_request", "; ".join(parts))
+    found = [(".".join(str(step) for step in each["loc"][1:]) or "body", each) for each in error.errors()]
+    if request.url.path.startswith("/api/"):
+        parts = [f"{name}: {each['msg']}" for name, each in found]
+        return answer(request, 422, "wrong_request", "; ".join(parts))
+    names = ", ".join(name.replace("_", " ") for name, _ in found)
+    message = (
+        f"What came here is not complete or has a slip: {names}. Go back, look at it, and send it again."
+    )
+    return answer(request, 422, "wrong_request", message)
 
 
 def _unforeseen(request: Request, error: Exception) -> Response:

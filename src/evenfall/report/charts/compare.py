@@ -12,7 +12,7 @@ from typing import Any
 import altair as alt
 
 from evenfall.progress import Comparison
-from evenfall.report.charts.look import BAND, EDGE, INK, SOFT, Row, rows, small_title
+from evenfall.report.charts.look import BAND, EDGE, INK, SOFT, Layers, Row, rows, small_title
 from evenfall.report.charts.page import page_chart
 from evenfall.report.compared import Compared, FilmPoint, Sided
 from evenfall.report.progress import say_title
@@ -78,7 +78,7 @@ def compare_table(told: Compared) -> Table:
     return Table(("side", "day", "lateral phase", "95 %", ""), tuple(made))
 
 
-def _films(told: Compared, goal: str, band_pct: tuple[float, float], width: int) -> alt.LayerChart:
+def _films(told: Compared, goal: str, band_pct: tuple[float, float], width: int) -> Layers:
     drawn, apart, words = _placed((told.before, told.after))
     last = max(row["row"] for row in drawn)
     scale = alt.Scale(domain=_domain(drawn, band_pct), nice=False)
@@ -86,10 +86,16 @@ def _films(told: Compared, goal: str, band_pct: tuple[float, float], width: int)
     x = alt.X("mean:Q", scale=scale, axis=axis, title=None)
     y = alt.Y("row:Q", scale=alt.Scale(domain=[-GAP_ROWS, last + 1], reverse=True, nice=False), axis=None)
     colour = alt.Color("side:N", scale=alt.Scale(domain=["before", "after"], range=[SOFT, INK]), legend=None)
-    shape = alt.Shape("side:N", scale=alt.Scale(domain=["before", "after"], range=["circle", "diamond"]), legend=None)
+    shape = alt.Shape(
+        "side:N", scale=alt.Scale(domain=["before", "after"], range=["circle", "diamond"]), legend=None
+    )
     pale = alt.Opacity("opacity:Q", scale=None)
     data = rows(drawn)
-    tips = ["side:N", alt.Tooltip("day:N"), *(alt.Tooltip(f"{name}:Q", format=".1f") for name in ("mean", "low", "high"))]
+    tips = [
+        "side:N",
+        alt.Tooltip("day:N"),
+        *(alt.Tooltip(f"{name}:Q", format=".1f") for name in ("mean", "low", "high")),
+    ]
     layers = [
         *_band(goal, band_pct, scale),
         alt.Chart(data).mark_rule(strokeWidth=2.5).encode(x=alt.X("low:Q", scale=scale), x2="high:Q", y=y, color=colour, opacity=pale),
@@ -98,9 +104,7 @@ def _films(told: Compared, goal: str, band_pct: tuple[float, float], width: int)
     ]  # fmt: skip
     high = min(ROW_PX * (last + 1 + GAP_ROWS), MOST_ROWS_PX) + 24
     title = "lateral phase of each film; pale: set apart" if apart else "lateral phase of each film"
-    chart: alt.LayerChart = alt.layer(*layers).properties(
-        width=width, height=high, title=small_title(title)
-    )
+    chart: Layers = alt.layer(*layers).properties(width=width, height=high, title=small_title(title))
     return chart
 
 
@@ -149,11 +153,16 @@ def _band(goal: str, band_pct: tuple[float, float], scale: alt.Scale) -> list[al
     return [tint, *edges, word]
 
 
-def _difference(of: Comparison, width: int) -> alt.LayerChart:
+def _difference(of: Comparison, width: int) -> Layers:
     reach = 1.15 * max(abs(of.low), abs(of.high), 1.6 * of.worthwhile)
     scale = alt.Scale(domain=[-reach, reach], nice=False)
     data = rows([{"mean": of.difference, "low": of.low, "high": of.high, "from": -of.worthwhile, "to": of.worthwhile, "zero": 0}])  # fmt: skip
-    ticks = alt.Axis(grid=False, tickCount=5 if width < NARROW_PX else 9, labelExpr="datum.value == 0 ? '0' : format(datum.value, '+.3~g')", **TYPE)
+    ticks = alt.Axis(
+        grid=False,
+        tickCount=5 if width < NARROW_PX else 9,
+        labelExpr="datum.value == 0 ? '0' : format(datum.value, '+.3~g')",
+        **TYPE,
+    )
     x = alt.X("mean:Q", scale=scale, axis=ticks, title="points: ← toward pace · toward trot →")
     layers = [
         alt.Chart(data).mark_rect(color=LESS).encode(x=alt.X("from:Q", scale=scale), x2="to:Q"),
@@ -161,7 +170,16 @@ def _difference(of: Comparison, width: int) -> alt.LayerChart:
         alt.Chart(data).mark_rule(strokeWidth=5, color=INK).encode(x=alt.X("low:Q", scale=scale), x2="high:Q", y=alt.value(DIFFERENCE_PX / 2)),
         alt.Chart(data).mark_point(size=150, filled=True, shape="diamond", color=INK, opacity=1, stroke="white").encode(x=x, y=alt.value(DIFFERENCE_PX / 2)),
     ]  # fmt: skip
-    chart: alt.LayerChart = alt.layer(*layers).properties(
-        width=width, height=DIFFERENCE_PX, title=small_title(f"difference at one speed; shaded: under {of.worthwhile:g} points, not worth having")
+    chart: Layers = alt.layer(*layers).properties(
+        width=width,
+        height=DIFFERENCE_PX,
+        title=small_title(_shaded(of, width)),
     )
     return chart
+
+
+def _shaded(of: Comparison, width: int) -> str:
+    size = f"shaded: under {of.worthwhile:g} points"
+    return (
+        f"difference; {size}" if width < NARROW_PX else f"difference at one speed; {size}, not worth having"
+    )

@@ -6,7 +6,7 @@
 import { FEET, footName, signPath } from "./feet.js";
 
 const SVG = "http://www.w3.org/2000/svg";
-const ROW = 24;
+const ROW = 20;
 const LEFT = 40;
 const SHOWN = 2; // strides
 
@@ -46,7 +46,7 @@ export class Bars {
     const bars = this.#film.stands[limb].flatMap(([on, off]) => {
       const from = Math.max(x(this.#stride.place(on)), LEFT);
       const to = Math.min(x(this.#stride.place(off)), wide);
-      return to <= from ? [] : [element("rect", { x: from, y: y - 7, width: to - from, height: 14, fill: colour, class: "step-stand" })];
+      return to <= from ? [] : [element("rect", { x: from, y: y - 6, width: to - from, height: 12, fill: colour, class: "step-stand" })];
     });
     const sign = element("path", { d: signPath(limb, 5), transform: `translate(${LEFT - 8} ${y})`, fill: colour });
     return [element("line", { x1: LEFT, x2: wide, y1: y, y2: y, class: "step-line" }), ...bars, sign, name];

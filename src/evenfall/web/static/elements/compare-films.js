@@ -16,6 +16,7 @@ class InStep {
   #films;
   #strides;
   #place = 0;
+  #aim = 0;
   #pace = 0.125;
   #playing = false;
   #moving = null;
@@ -43,12 +44,12 @@ class InStep {
     if (name === "play") return this.#playing ? this.#stop() : this.#play();
     this.#stop();
     const by = name === "on" ? STEP : -STEP;
-    return this.show(Math.round(((this.#wanted ?? this.#place) + by) / STEP) * STEP);
+    return this.show(Math.round((this.#aim + by) / STEP) * STEP);
   }
 
   // Bring both films to a place; while they are on their way only the last wish is kept.
   show(place) {
-    this.#wanted = Math.min(Math.max(place, 0), this.#strides);
+    this.#wanted = this.#aim = Math.min(Math.max(place, 0), this.#strides);
     this.#moving ??= this.#move();
     return this.#moving;
   }
@@ -95,6 +96,7 @@ class InStep {
 
   #drawn() {
     for (const { bars } of this.#films) bars.show(this.#place);
+    this.#page.dataset.place = this.#place.toFixed(3);
     const whole = Math.min(Math.floor(this.#place + 1e-9), this.#strides - 1);
     const share = Math.round(100 * (this.#place - whole));
     this.#part("slide").value = this.#place;
@@ -133,7 +135,7 @@ async function begin(page) {
   figures.forEach((figure) => { figure.querySelector("[data-part=waiting]").hidden = false; });
   const films = await Promise.all(figures.map((figure, place) => ready(figure, laid.films[place]).catch((error) => { told(figure, error); throw error; })));
   const together = new InStep(page, films, laid.strides);
-  page.querySelector("[data-part=acts]").hidden = page.querySelector("[data-part=about]").hidden = false;
+  for (const part of ["acts", "more", "about"]) page.querySelector(`[data-part=${part}]`).hidden = false;
   await together.show(0);
   page.inStep = { together, films };
   page.dataset.ready = "";

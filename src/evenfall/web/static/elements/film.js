@@ -131,8 +131,8 @@ class Film {
       nudge: () => this.#nudge(act.by),
       choose: () => this.#choose(act.by),
       remove: () => (this.review?.active ? this.review?.reject() : this.#remove()),
-      undo: () => this.marks.undo(),
-      redo: () => this.marks.redo(),
+      undo: () => this.#turned(this.marks.undo(), "Undone"),
+      redo: () => this.#turned(this.marks.redo(), "Done again"),
       check: () => this.review?.begin(),
       accept: () => this.review?.accept(),
       reject: () => this.review?.reject(),
@@ -238,6 +238,14 @@ class Film {
     this.#show();
   }
 
+  // What was turned back or done again is shown and said; a mark that is gone by it has no picture to go to.
+  #turned(id, words) {
+    if (!id) return;
+    const mark = this.marks.find(id);
+    if (mark) this.#select(id, this.stepper.playing);
+    this.#say(mark ? `${words}: ${sayMark(mark)}` : `${words}; the mark is gone.`);
+  }
+
   // The mark that was chosen, or else the only one on the picture on screen.
   #chosen() {
     const here = this.marks.all.filter((mark) => this.stepper.nearest(mark.time_s) === this.stepper.index);
@@ -336,7 +344,7 @@ async function open(page) {
   page.querySelector("[data-part=film]").hidden = false;
   const film = new Film(page, clip, times);
   await film.begin();
-  followReading(page, clip.id, { read: () => film.readAnew(), marks: () => film.marks.load() });
+  followReading(page, clip, { read: () => film.readAnew(), marks: () => film.marks.load() });
   page.dataset.ready = "";
 }
 

@@ -77,18 +77,21 @@ export class Marks extends EventTarget {
     } else this.#do([{ act: "delete", id }], [{ act: "restore", id }]);
   }
 
+  // The mark that was turned back, or null.
   undo() {
     const step = this.#done.pop();
-    if (!step) return;
+    if (!step) return null;
     this.#undone.push(step);
     this.#act(step.undo);
+    return step.undo[0].id;
   }
 
   redo() {
     const step = this.#undone.pop();
-    if (!step) return;
+    if (!step) return null;
     this.#done.push(step);
     this.#act(step.redo);
+    return step.redo[0].id;
   }
 
   // When everything so far is saved, or has to wait for the network.

@@ -6,7 +6,7 @@
 // Events: `change` (state and sent are new), `done` with detail {clip, duplicate}, `refused` with detail {message}.
 // States: waiting, sending, paused, lost (tries again by itself), finishing, done, refused, cancelled.
 
-const PIECE = 4 * 2 ** 20;
+const PIECE = 2 ** 20; // small, so that a slow barn sees it move and a pause or a lost connection costs little
 const WAITS_MS = [500, 1000, 2000, 4000, 8000, 15000];
 
 class Refused extends Error {}

@@ -87,6 +87,7 @@ class Row {
   #show() {
     const { state, sent, size } = this.#sending;
     this.#bar.value = sent / size;
+    this.#bar.hidden = state === "cancelled";
     const part = `${amount(sent)} of ${amount(size)}`;
     this.#says.textContent = {
       waiting: "Waits its turn.",
@@ -137,11 +138,11 @@ class Row {
   }
 }
 
-// 1.2 GB, 340 MB, 12 kB
+// 1.2 GB, 340 MB, 1.6 MB, 12 kB
 function amount(bytes) {
   const [unit, size] = bytes >= 2 ** 30 ? ["GB", 2 ** 30] : bytes >= 2 ** 20 ? ["MB", 2 ** 20] : ["kB", 1024];
   const number = bytes / size;
-  return `${number < 10 && unit === "GB" ? number.toFixed(1) : Math.round(number)} ${unit}`;
+  return `${number < 10 && unit !== "kB" ? number.toFixed(1) : Math.round(number)} ${unit}`;
 }
 
 customElements.define("evenfall-upload", Upload);

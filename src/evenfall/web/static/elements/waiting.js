@@ -20,17 +20,15 @@ export async function filmReady(page, id) {
   }
 }
 
-// Listens to the barn: another device's marks, the machine's reading of this film.
-export function followReading(page, id, { read, marks }) {
+// Listens to the barn: another device's marks, the machine's reading of this film; one that goes on already is told at once.
+export function followReading(page, { id, jobs }, { read, marks }) {
+  for (const job of jobs ?? []) if (job.kind === "read") reading(page, job);
   document.addEventListener("barn:open", () => marks());
   document.addEventListener("barn:marks", (event) => { if (event.detail.clip === id) marks(); });
   document.addEventListener("barn:job", (event) => {
     const job = event.detail;
-    const line = page.querySelector("[data-part=reading]");
-    if (job.clip !== id || job.kind !== "read" || !line) return;
-    const busy = job.state === "running" || job.state === "waiting";
-    line.hidden = job.state === "done" || job.state === "cancelled";
-    line.textContent = busy ? `The feet are being looked for in the film: ${Math.round(100 * job.progress)} %` : job.message;
+    if (job.clip !== id || job.kind !== "read") return;
+    reading(page, job);
     if (job.state === "done") read();
   });
   const button = page.querySelector("[data-part=find]");
@@ -39,6 +37,16 @@ export function followReading(page, id, { read, marks }) {
     line.hidden = false;
     line.textContent = await ask(id, "read") ? "The feet will be looked for in the film." : "Not begun: the barn's computer does not answer.";
   });
+}
+
+function reading(page, job) {
+  const line = page.querySelector("[data-part=reading]");
+  if (!line) return;
+  line.hidden = job.state === "done" || job.state === "cancelled";
+  line.textContent = {
+    waiting: "The feet will be looked for in the film; it waits its turn. Marking by hand need not wait.",
+    running: tied(`The feet are being looked for in the film: ${Math.round(100 * job.progress)} %. Marking by hand need not wait.`),
+  }[job.state] ?? job.message;
 }
 
 async function ask(id, kind) {
