@@ -17,7 +17,7 @@ types: .venv/ready
 	$(RUN) mypy
 
 unit: .venv/ready browser
-	$(RUN) pytest
+	$(RUN) pytest -n 2 --dist worksteal
 
 browser:                   ## Chromium and PostgreSQL for the tests, from the system's own packages
 	@if command -v chromium >/dev/null && ls /usr/lib/postgresql/*/bin/postgres >/dev/null 2>&1; then :; \

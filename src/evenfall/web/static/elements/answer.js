@@ -6,6 +6,7 @@
 // question has overtaken is dropped.
 // Event `read`, detail the answer: the beat in it is for the ear.
 
+import { sideWords } from "./feet.js";
 import { tied, tiedRows } from "./words.js";
 
 const WAIT_MS = 250;
@@ -119,7 +120,7 @@ function narrow() { return matchMedia("(max-width: 640px)").matches; }
 
 function row(each) {
   const line = document.createElement("tr");
-  const name = made("th", each.name);
+  const name = made("th", sideWords(each.name));
   name.scope = "row";
   line.append(name, made("td", each.value), made("td", each.interval));
   return line;

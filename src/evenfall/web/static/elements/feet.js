@@ -11,6 +11,12 @@ export function footName(limb) {
   return document.documentElement.dataset.sides === "near-off" ? TRADE[limb] : LONG[limb];
 }
 
+// The names of numbers come with left and right; they are said as the barn likes it.
+export function sideWords(name) {
+  if (document.documentElement.dataset.sides !== "near-off") return name;
+  return name.replace(/\bleft\b/g, "near").replace(/\bright\b/g, "off");
+}
+
 export function eventName(event) { return DOES[event]; }
 
 export function isHind(limb) { return limb[1] === "H"; }
