@@ -45,7 +45,9 @@ def test_a_standing_flag_says_vet_or_farrier_first(home: Path) -> None:
         flags.raise_flag(barn, FlagFields(1, date.today(), "a tender foot", "LH"))
     told = Told("ladder", "Juniper", "--home", home, "--json")
     assert told.data["advice"]["kind"] == "stop"
-    assert told.data["gate"]["reasons"] == [f"a tender foot (LH), flagged on {date.today()}"]
+    assert told.data["gate"]["reasons"] == [
+        f"a tender foot (LH), flagged on {date.today().day} {date.today():%B %Y}"
+    ]
 
 
 def test_too_little_evidence_leaves_with_three_and_still_says_where_it_stands(home: Path) -> None:

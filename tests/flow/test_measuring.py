@@ -79,6 +79,7 @@ def test_without_a_scale_a_hoofs_height_is_in_pixels(barn: Barn, film: Path) -> 
     ("head", {"poll": [1, 2], "nose": [1, 2]}, "two places apart"),
     ("hoof", {"ground": [1, float("nan")], "hoof": [1, 2]}, "inside the film"),
     ("tail", {}, "'head' or 'hoof'"),
+    ("hoof", {"ground": [1, 300], "hoof": [1, 340]}, "First the ground"),
 ])  # fmt: skip
 def test_clicks_that_are_none_are_refused_and_nothing_is_kept(
     barn: Barn, film: Path, kind: str, points: dict[str, Any], told: str

@@ -104,7 +104,12 @@ def test_the_score_has_its_count_and_its_interval(barn: Barn) -> None:
         give_answer(barn, "Ann", question_of("beat", clip.id, 0), said)
     (score,) = scores(answers.of_reader(barn, "Ann"))
     assert (score.right, score.asked) == (3, 4)
-    assert score.says == "3 of 4 right, 75 % (28 to 97); guessing comes to 33 %"
+    assert score.says == "3 of 4 right; guessing gets one in three"
+    for _ in range(6):
+        give_answer(barn, "Ann", question_of("beat", clip.id, 0), "trotty")
+    assert scores(answers.of_reader(barn, "Ann"))[0].says == (
+        "9 of 10 right, 90 % (62 to 99); guessing comes to 33 %"
+    )
     assert scores(answers.of_reader(barn, "another")) == ()
 
 

@@ -7,10 +7,11 @@ from pathlib import Path
 import pytest
 
 from evenfall.errors import NotFound
+from evenfall.flow.feet import feet_of
 from evenfall.flow.setup_form import read_setup_form, setup_form
 from evenfall.flow.setup_list import Preview, last_setup, preview, say_changes, setups_page
 from evenfall.flow.setups import changed_between, growth_line, setup_on
-from evenfall.shoeing import HINDS, Foot, Setup, same_but
+from evenfall.shoeing import HINDS, USUAL_AXIS, Foot, Setup, same_but
 from evenfall.store import Barn, flags, open_barn, plans, settings, setups
 from evenfall.store.records import BarnSettings, FlagFields
 from tests.flow.riding import horse
@@ -93,6 +94,17 @@ def test_a_pair_alike_is_told_once_and_one_that_differs_by_its_sides(barn: Barn)
     assert len(hind) == 1
     settings.change(barn, {"sides": "near-off"})
     assert setups_page(barn, bay.id, TODAY).entries[0].wears[0][1][0].startswith("Near fore:")
+
+
+def test_what_changed_on_one_foot_is_told_by_the_barns_name_for_its_side(barn: Barn) -> None:
+    bay, first = horse(barn), heavy_behind()
+    after = same_but(first, limbs=("LH",), angle_deg=55.0)
+    worn_from(barn, bay, MARCH, first)
+    worn_from(barn, bay, APRIL, after)
+    assert setups_page(barn, bay.id, TODAY).entries[0].changes == "Left hind 2° steeper."
+    settings.change(barn, {"sides": "near-off"})
+    assert setups_page(barn, bay.id, TODAY).entries[0].changes == "Near hind 2° steeper."
+    assert feet_of(barn, after, first, axis=USUAL_AXIS, day=None).changes == "Near hind 2° steeper."
 
 
 def test_the_list_of_a_horse_that_is_not_there_says_so(barn: Barn) -> None:

@@ -44,3 +44,19 @@ def test_a_field_left_as_filled_in_keeps_the_number_behind_it() -> None:
     width: float | None = before
     assert typed.kept("width", "0.91", width, typed.length) == before
     assert typed.kept("width", "0.9", width, typed.length) == pytest.approx(0.91 * INCH_M)
+
+
+@pytest.mark.parametrize(("units", "told"), [
+    ("metric", "Length of the bar: expected 50 mm to 1000 mm, found 30 mm. Is it the right unit?"),
+    ("imperial", "Length of the bar: expected 1.97 in to 39.37 in, found 1.18 in. Is it the right unit?"),
+])  # fmt: skip
+def test_bounds_are_told_in_the_units_that_were_typed(units: str, told: str) -> None:
+    typed = Typed({}, units)
+
+    def refused() -> None:
+        raise WrongSetting(
+            "length of the bar in m: expected a number from 0.05 to 1, found 0.03. Is it the right unit?"
+        )
+
+    typed.tried("length", refused)
+    assert typed.errors == {"length": told}

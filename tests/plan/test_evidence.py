@@ -1,5 +1,7 @@
 """Films held against a step's proof."""
 
+from dataclasses import replace
+
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -48,6 +50,23 @@ def test_what_is_missing_is_named(passes: list[Pass], said: str) -> None:
 def test_a_standing_flag_is_missing_evidence() -> None:
     evidence = step_evidence(STEP, good_films(), EVEN, before=Before(day(0), EARLIER), gate=shut())
     assert any(each.startswith("a flag stands: a tender foot") for each in evidence.missing)
+
+
+def test_a_film_ridden_faster_is_no_slip() -> None:
+    """Speed moves the beat by itself: eight points out at 4.5 m/s, one at the earlier step's speed."""
+    since = [film(1, 21, phase=31.0), film(2, 22, phase=38.0, speed_m_s=4.5)]
+    slip = step_evidence(STEP, since, EVEN, before=Before(day(0), EARLIER)).slip
+    assert slip is not None
+    assert (slip.points, slip.days_seen) == (1.0, 21)
+    anyhow = replace(STEP, proof=replace(STEP.proof, speed_matched=False))
+    slip = step_evidence(anyhow, since, EVEN, before=Before(day(0), EARLIER)).slip
+    assert slip is not None
+    assert slip.points == 8.0
+
+
+def test_a_trotty_horse_on_its_first_step_has_not_slipped_there() -> None:
+    since = [film(1, 1, phase=40.0), film(2, 21, phase=40.0)]
+    assert step_evidence(STEP, since, EVEN, before=Before(day(0))).slip is None
 
 
 def test_films_at_another_speed_do_not_count() -> None:

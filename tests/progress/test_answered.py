@@ -82,6 +82,21 @@ def test_a_hundred_outings_in_two_setups_are_not_a_hundred_trials() -> None:
     assert mass.high - mass.low > 3
 
 
+def test_an_outing_measured_badly_counts_for_less(rows: list[Row], told: Answered) -> None:
+    """Each horse's slowest outing goes astray: that moves the answer to speed, and less if its strides hardly agreed."""
+    slowest = {
+        min((row for row in rows if row.horse_id == horse), key=lambda row: row.speed or 0)
+        for horse in range(8)
+    }
+    strays = [replace(row, phase_pct=row.phase_pct + 10 * (row in slowest)) for row in rows]
+    unsure = [
+        replace(stray, se=20.0) if row in slowest else stray for row, stray in zip(rows, strays, strict=True)
+    ]
+    barns, moved, kept = (effect(each, "speed").mean for each in (told, answered(strays), answered(unsure)))
+    assert moved < barns - 0.5
+    assert abs(kept - barns) < abs(moved - barns) / 3
+
+
 def test_a_horses_own_answer_is_drawn_toward_the_barns(rows: list[Row]) -> None:
     """A horse whose shoes never changed has the barn's answer, less surely."""
     steady = [

@@ -5,6 +5,7 @@ import pytest
 
 from evenfall.errors import WrongSetting
 from evenfall.progress import MEASURES, default_noise, learn_noise
+from evenfall.progress.layout import MOST_HISTORY
 from tests.progress.making import days, one
 
 
@@ -27,6 +28,13 @@ def test_two_repeats_that_agree_do_not_make_a_confident_noise() -> None:
     noise = learn_noise(days(1, [35.0, 35.0]), "lateral phase")
     assert 1.2 < noise.day_sd < 2.0
     assert not noise.learned
+
+
+def test_an_old_horses_noise_is_that_of_its_latest_films() -> None:
+    """A wild youth of 100 films, then as many steady ones as are looked back on."""
+    wild = days(1, [25.0, 45.0] * 50)
+    steady = days(101, [35.0, 35.5] * (MOST_HISTORY // 2))
+    assert learn_noise([*wild, *steady], "lateral phase") == learn_noise(steady, "lateral phase")
 
 
 @pytest.mark.parametrize(("day_sd", "clip_sd"), [(1.0, 1.0), (2.0, 0.5), (3.0, 2.0)])

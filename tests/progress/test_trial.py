@@ -42,6 +42,14 @@ def test_an_even_drift_through_the_day_is_no_effect() -> None:
     assert told.verdict != "real"
 
 
+def test_beside_a_large_effect_a_small_drift_still_is_coming_back() -> None:
+    """Twelve points with it on, three left when it is off again: more than the worthwhile two, less than half."""
+    on, again = ([value - by for value in OFF] for by in (12, 3))
+    told = aba(block(0, OFF), block(10, on), block(20, again), "lateral phase")
+    assert told.drift == pytest.approx(-3.0, abs=0.3)
+    assert (told.came_back, told.verdict) == (True, "real")
+
+
 def test_a_horse_that_does_not_come_back_cannot_be_told() -> None:
     stays = [value - 5 for value in OFF]
     told = aba(block(0, OFF), block(10, ON), block(20, stays), "lateral phase")

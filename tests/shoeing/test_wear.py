@@ -22,6 +22,11 @@ def test_each_new_shoe_begins_again_and_one_pulled_is_done() -> None:
     assert [each.days for each in found] == [9, 10]
 
 
+def test_what_is_weighed_after_a_shoe_was_pulled_is_another_shoe() -> None:
+    (pulled,) = wear_of([on(1, "new", 0.36), on(10, "pulled", 0.35), on(15, "worn", 0.33)])
+    assert pulled.lost_kg == pytest.approx(0.01)
+
+
 def test_what_was_never_weighed_new_tells_no_wear() -> None:
     assert wear_of([on(5, "worn", 0.35), on(9, "pulled", 0.34)]) == ()
     assert wear_of([]) == ()

@@ -91,7 +91,7 @@ def test_the_scale_counts_additions_and_leaves_nails() -> None:
 
 
 def test_only_the_front_third_is_toe_set() -> None:
-    mass = weigh(bar(added=(TOE_PLATE, PAD, Added("clip", 0.02, 0.33))))
+    mass = weigh(bar(added=(TOE_PLATE, PAD, Added("clip", 0.02, 0.33), Added("stud", 0.01, 0.34))))
     assert mass.toe_set_kg == pytest.approx(0.08)
 
 

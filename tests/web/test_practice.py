@@ -40,7 +40,7 @@ def test_an_answer_is_kept_and_told(client: TestClient, barn: Barn, clip: ClipRe
     sent = {"kind": "beat", "clip": clip.id, "at": 0, "said": "even", "reader": "Ann"}
     answer = client.post("/practice", data=sent)
     told = client.get(answer.headers["location"]).text
-    assert "Not so: trotty, lateral phase 38.0\u00a0% (37.0 to 39.0)." in told
+    assert "Not so, that film was trotty, lateral phase 38.0\u00a0% (37.0 to 39.0)." in told
     assert "0 of 1 right" in told
     assert [each.right for each in answers.of_reader(barn, "Ann")] == [False]
 
@@ -88,6 +88,16 @@ def test_blind_marks_are_posted_as_a_films_marks_are(
     assert [(mark["id"], mark["limb"], mark["by"]) for mark in told["marks"]] == [("m", "LF", "person")]
     assert told == client.get(f"/api/readings/{reading.id}/marks").json()
     assert "With the reading that counts" in client.get(f"/blind/{reading.id}/agreement").text
+
+
+def test_a_film_nobody_marked_shows_no_agreement_and_stays_blind(
+    client: TestClient, barn: Barn, clip: ClipRecord
+) -> None:
+    reading = readings.begin_blind(barn, clip.id, "Ann")
+    told = client.get(f"/blind/{reading.id}/agreement?seed=5").text
+    assert f'href="/blind/{reading.id}?seed=5&amp;place=0">Mark this film</a>' in told
+    assert "With the reading that counts" not in told
+    assert f"/film/{clip.id}" not in told
 
 
 def test_a_persons_marks_cannot_be_had_that_way(client: TestClient, barn: Barn, clip: ClipRecord) -> None:

@@ -78,7 +78,7 @@ def told_of_sides(
     before, after = sides
     _check_apart(before, after)
     units = settings.get(barn).units
-    worn, changed = _worn(barn, before, after, units)
+    worn, changed = _worn(barn, before, after)
     gate = gate_of(barn, horse_id, today)
     asked = _asked((before.passes, after.passes), passes, changed, plans.get(barn).worthwhile_pct)
     return _compared(
@@ -202,14 +202,15 @@ def _check_apart(before: Chosen, after: Chosen) -> None:
         )
 
 
-def _worn(barn: Barn, before: Chosen, after: Chosen, units: str) -> tuple[str, int | None]:
+def _worn(barn: Barn, before: Chosen, after: Chosen) -> tuple[str, int | None]:
     """What was changed between the setups worn, and how many things that is, where both are known."""
     if before.setup_id is None or after.setup_id is None:
         return NO_SETUP, None
     if before.setup_id == after.setup_id:
         return SAME_SETUP, 0
     ours, theirs = (setup_of_record(setups.get(barn, each)) for each in (before.setup_id, after.setup_id))
-    changed = [each.words for each in changed_between(ours, theirs, units)]
+    liking = settings.get(barn)
+    changed = [each.words for each in changed_between(ours, theirs, liking.units, sides=liking.sides)]
     return say_changed(changed), len(changed)
 
 

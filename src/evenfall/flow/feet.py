@@ -74,10 +74,11 @@ def feet_of(barn: Barn, setup: Setup, before: Setup | None, *, axis: Axis, day: 
     day : date or None
         For how far the toes have grown.
     """
-    units = settings.get(barn).units
+    liking = settings.get(barn)
+    units = liking.units
     masses = masses_of(setup, axis=axis)
     checks = [check(setup, limit, units=units) for limit in class_limits(barn)]
-    changes = changed_between(before, setup, units) if before else ()
+    changes = changed_between(before, setup, units, sides=liking.sides) if before else ()
     return Feet(
         table=shoes_table(masses, setup, units=units),
         says=say_masses(masses, units),

@@ -141,7 +141,7 @@ def horse_page(barn: Barn, horse_id: int, today: date) -> HorsePage:
         height=_say_height(horse.height_m, barn_settings.units),
         seen=seen_of(barn, horse_id, today, told=told),
         ladder=_say_ladder(barn, ladder, today),
-        under=under_way(barn, horse_id, ladder, units=barn_settings.units),
+        under=under_way(barn, horse_id, ladder, units=barn_settings.units, sides=barn_settings.sides),
         growth=growth_line(worn[1] if worn else None, today, barn_settings.units),
     )
 
@@ -172,7 +172,7 @@ def horse_charts(barn: Barn, horse_id: int, *, sides: bool = False, width: int =
     outcomes, differences = _outcomes(told), differences_of(told, SHOWN)
     tables, charts = _tables(told, outcomes), {}
     if outcomes:
-        under = under_way(barn, horse_id, kept_ladder(barn, horse_id), units=liking.units)
+        under = under_way(barn, horse_id, kept_ladder(barn, horse_id), units=liking.units, sides=liking.sides)
         charts["way"] = way_chart(outcomes, goal, band, sides=sides, width=width, under=under)
     if any(each.stride_s for each in outcomes):
         charts["speed"] = speed_chart(outcomes, goal, band, width=width)

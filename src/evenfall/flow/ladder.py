@@ -247,14 +247,15 @@ def _row(pair: tuple[Step | None, Step], place: int, at: int, liking: tuple[str,
         tuple((PAIR_WORDS[name], pair_lines(setup, name, units, sides)) for name in PAIRS) if setup else ()
     )
     state = "here" if place == at else "behind" if place < at else "ahead"
-    change = _change(before, step, units) if before else ""
+    change = _change(before, step, liking) if before else ""
     return StepRow(step, place + 1, state, change, wears, _head(step), "", "")
 
 
-def _change(before: Step, step: Step, units: str) -> str:
+def _change(before: Step, step: Step, liking: tuple[str, str]) -> str:
     """What changes on a step."""
     if before.setup is not None and step.setup is not None:
-        words = [each.words for each in changed_between(before.setup, step.setup, units)]
+        units, sides = liking
+        words = [each.words for each in changed_between(before.setup, step.setup, units, sides=sides)]
     else:
         words = [_head(step)] if _head(step) and _head(step) != _head(before) else []
     told = "; ".join(words)

@@ -27,6 +27,8 @@ SCALE = ("withers", "ground_below")
 CENTIMETRES = "cm"
 CLICK_PX = 2.0
 """How far a click lies off the place meant, pixels (our choice)."""
+SUNK_PX = 4 * CLICK_PX
+"""A hoof further below the ground than two unlucky clicks make it was clicked the other way round (our choice)."""
 
 Points = Mapping[str, Any]
 
@@ -51,7 +53,7 @@ def add_measure(barn: Barn, clip_id: int, kind: str, points: Points, by: str) ->
     Raises
     ------
     WrongSetting
-        If a point is missing or is none.
+        If a point is missing or is none, or the hoof lies below the ground.
     """
     if kind not in POINTS:
         raise WrongSetting(f"expected a measure 'head' or 'hoof', found {kind!r}")
@@ -59,6 +61,10 @@ def add_measure(barn: Barn, clip_id: int, kind: str, points: Points, by: str) ->
     if len({_point(points, name) for name in wanted}) < 2:
         raise WrongSetting(
             f"expected two places apart for {' and '.join(wanted).replace('_', ' ')}. Click again."
+        )
+    if "hoof" in wanted and hoof_height_px(points) < -SUNK_PX:
+        raise WrongSetting(
+            "expected the hoof above the ground, found it below. First the ground below the hoof, then its toe."
         )
     measures.add(barn, clip_id, kind, dict(points), by)
 

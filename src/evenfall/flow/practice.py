@@ -38,6 +38,9 @@ FEET_ASKED = {limb.value: words for limb, words in FEET.items()}
 
 ALONE_S = 0.04
 """A landing is asked about only where no other foot lands this near to it (our choice)."""
+SCORED = 10
+"""From so many answers on the score is a share with its interval (our choice)."""
+COUNTED = {3: "three", 4: "four"}
 
 MICROSECONDS = 1_000_000
 HALF_PICTURE_S = 0.002
@@ -168,13 +171,14 @@ def verdict_of(barn: Barn, answer: Answer) -> Verdict:
     """Say whether an answer was right, and what the film measures."""
     truth, clip = str(answer.question["truth"]), int(answer.question["clip"])
     word = FEET_ASKED.get(truth, truth)
-    begins = "Right" if answer.right else "Not so"
-    says = f"{begins}: {word}."
+    it = "that film" if answer.kind == "beat" else "it"
+    begins = "Right: " if answer.right else f"Not so, {it} was "
+    says = f"{begins}{word}."
     if answer.kind == "beat":
         found = results.of_clip(barn, clip)
         if found is not None and found.phase_mean is not None:
             low, high = found.phase_low or 0.0, found.phase_high or 0.0
-            says = f"{begins}: {word}, lateral phase {say_interval(found.phase_mean, low, high)}."
+            says = f"{begins}{word}, lateral phase {say_interval(found.phase_mean, low, high)}."
     return Verdict(answer, says, clip)
 
 
@@ -271,13 +275,18 @@ def _truth(barn: Barn, kind: Kind, clip_id: int, at: int) -> str | None:
 
 
 def _say_score(kind: Kind, right: int, asked: int) -> str:
-    """``7 of 10 right, 70 % (39 to 90); guessing comes to 33 %``; Jeffreys' interval of a proportion."""
+    """``7 of 10 right, 70 % (39 to 90); guessing comes to 33 %``; Jeffreys' interval of a proportion.
+
+    The first few answers are only counted: their interval says next to nothing.
+    """
+    among = len(BEATS if kind == "beat" else FEET_ASKED)
+    if asked < SCORED:
+        return f"{right} of {asked} right; guessing gets one in {COUNTED[among]}"
     from scipy.special import betaincinv  # noqa: PLC0415 - half a second, and only needed here
 
     low = 0.0 if right == 0 else float(betaincinv(right + 0.5, asked - right + 0.5, 0.025))
     high = 1.0 if right == asked else float(betaincinv(right + 0.5, asked - right + 0.5, 0.975))
-    guess = 100 / len(BEATS if kind == "beat" else FEET_ASKED)
     return (
         f"{right} of {asked} right, {100 * right / asked:.0f} % ({100 * low:.0f} to {100 * high:.0f}); "
-        f"guessing comes to {guess:.0f} %"
+        f"guessing comes to {100 / among:.0f} %"
     )

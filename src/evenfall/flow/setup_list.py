@@ -160,8 +160,9 @@ def preview(
     """
     if form.setup is None:
         return Preview(wrong=len(form.errors))
-    units, before = settings.get(barn).units, setup_before(barn, horse_id, editing)
-    changes = changed_between(before, form.setup, units) if before else ()
+    liking, before = settings.get(barn), setup_before(barn, horse_id, editing)
+    units = liking.units
+    changes = changed_between(before, form.setup, units, sides=liking.sides) if before else ()
     checks = [check(form.setup, limit, units=units) for limit in class_limits(barn)]
     return Preview(
         changes=say_changes(changes) if before else "",
@@ -212,7 +213,7 @@ def _brief(changes: Sequence[Difference]) -> str:
 
 def _entry(record: SetupRecord, setup: Setup, before: Setup | None, liking: tuple[str, str]) -> Entry:
     units, sides = liking
-    changes = changed_between(before, setup, units) if before is not None else ()
+    changes = changed_between(before, setup, units, sides=sides) if before is not None else ()
     return Entry(
         record=record,
         wears=tuple((PAIR_TITLES[name], pair_lines(setup, name, units, sides)) for name in PAIRS),

@@ -4,6 +4,7 @@ Conventions: a bare number is in the barn's units (ounces and inches, or grams a
 it is that. Kilograms and metres come out.
 """
 
+import re
 from collections.abc import Callable, Mapping
 from contextlib import suppress
 from datetime import date
@@ -15,6 +16,8 @@ from evenfall.units import parse_length, parse_mass, parse_number, say_length, s
 __all__ = ["Typed", "length_text", "mass_text", "read_day", "read_length", "read_mass", "read_number"]
 
 T = TypeVar("T")
+
+BOUNDS = re.compile(r" in (m|kg): expected a number from (\S+) to (\S+), found ([\d.e+-]*\d)")
 
 
 class Typed:
@@ -40,7 +43,7 @@ class Typed:
         try:
             return read()
         except WrongSetting as error:
-            self.errors.setdefault(name, _sentence(str(error)))
+            self.errors.setdefault(name, _sentence(_as_typed(str(error), self.units)))
             return None
 
     def kept(self, name: str, filled: str, before: T, read: Callable[[str], T]) -> T:
@@ -127,6 +130,17 @@ def _with_unit(text: str, unit: str) -> str:
         parse_number(plain)
         return f"{plain} {unit}"
     return plain
+
+
+def _as_typed(message: str, units: str) -> str:
+    """Bounds told in metres or kilograms, told as they are typed."""
+
+    def told(found: re.Match[str]) -> str:
+        say = say_length if found[1] == "m" else say_mass
+        low, high, typed = (say(float(number), units) for number in found.groups()[1:])
+        return f": expected {low} to {high}, found {typed}"
+
+    return BOUNDS.sub(told, message)
 
 
 def _sentence(message: str) -> str:

@@ -13,7 +13,9 @@ from evenfall.store.steps import earlier_payloads
 __all__ = ["under_way"]
 
 
-def under_way(barn: Barn, horse_id: int, ladder: Ladder | None, *, units: str) -> Under:
+def under_way(
+    barn: Barn, horse_id: int, ladder: Ladder | None, *, units: str, sides: str = "left-right"
+) -> Under:
     """Gather a horse's setups as bands and its ladder's steps as marks.
 
     Parameters
@@ -21,21 +23,21 @@ def under_way(barn: Barn, horse_id: int, ladder: Ladder | None, *, units: str) -
     barn : Barn
     horse_id : int
     ladder : Ladder or None
-    units : str
+    units, sides : str
         Of the words.
     """
     worn = setups.of_horse(barn, horse_id)
-    bands = tuple(_band(worn, place, units) for place in range(len(worn)))
+    bands = tuple(_band(worn, place, (units, sides)) for place in range(len(worn)))
     return Under(bands, _steps(barn, ladder, worn) if ladder else ())
 
 
-def _band(worn: tuple[SetupRecord, ...], place: int, units: str) -> SetupBand:
+def _band(worn: tuple[SetupRecord, ...], place: int, liking: tuple[str, str]) -> SetupBand:
     until = worn[place + 1].from_date if place + 1 < len(worn) else None
     words = "first setup written down"
     if place:
         try:
             before, after = setup_of_record(worn[place - 1]), setup_of_record(worn[place])
-            words = say_changes(changed_between(before, after, units))
+            words = say_changes(changed_between(before, after, liking[0], sides=liking[1]))
         except EvenfallError as error:
             words = str(error)
     return SetupBand(place + 1, worn[place].from_date, until, words)

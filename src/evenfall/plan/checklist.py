@@ -1,7 +1,7 @@
 """The ridden checklist: 24 signs, ticked while the horse is ridden, read as a count.
 
-The count is a prompt to have the horse looked at, never a finding. The signs come from an ethogram made and tested on
-horses at walk, trot and canter in an ordinary riding frame (Dyson et al. 2018; 8 or more of 24: Dyson & Pollard 2020,
+The count is a prompt to have the horse looked at, never a finding. The signs come from an ethogram tried out at
+walk, trot and canter, in an ordinary riding frame (Dyson et al. 2018; 8 or more of 24: Dyson & Pollard 2020,
 abstract). Their titles are from memory, in our own words; nobody has validated them in gaited frames.
 """
 

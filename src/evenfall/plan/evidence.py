@@ -78,8 +78,8 @@ class Evidence:
     missing : tuple of str
         What the proof still asks for; empty when it is complete.
     slip : Slip or None
-        How far the old gait came back since the step; None where the day of the step is not said, or no film tells
-        where the horse was before it.
+        How far the old gait came back since the step, at the earlier speed where the proof asks for it; None where the
+        day of the step is not said, or no film tells where the horse was before it.
     more_films : int or None
         How many further films like these would make it sure enough and films enough; 0 if none, None if 20 would not.
     """
@@ -157,9 +157,17 @@ def step_evidence(
             *_missing_spread(step.proof, *spreads, asked=bool(before.earlier)),
             *((f"a flag stands: {gate.reasons[0]}",) if gate and not gate.open else ()),
         ),
-        slip=slip_of(passes, band, since=before.since, before=before.earlier) if before.since else None,
+        slip=_slip(passes, before, band, matched=step.proof.speed_matched),
         more_films=_more_films(counts, step.proof, spread),
     )
+
+
+def _slip(passes: Sequence[Pass], before: Before, band: tuple[float, float], *, matched: bool) -> Slip | None:
+    """How far the old gait came back, by films at the earlier step's speed, the first after the change among them."""
+    if before.since is None or not before.earlier:
+        return None
+    alike = _at_speed(list(passes), before.earlier) if matched else passes
+    return slip_of(alike, band, since=before.since, before=before.earlier)
 
 
 def _counted(

@@ -46,13 +46,13 @@ CHECKLIST = "many signs on the ridden checklist"
 
 STOP_SIGNS = (
     "a vet graded it 2 or more of 5",
-    "a left–right difference that came back on another day at matched speed",
-    "head nod or hip hike",
-    "heat, swelling, cut or hair loss at coronet, heel or pastern",
-    "stumbling, hitting itself, or a sprung shoe",
+    "left and right differed again on a second day, at the same speed",
+    "the head nods with one front foot, or one hip hikes",
+    "coronet, heel or pastern hot, swollen, cut or rubbed bare",
+    "stumbles, strikes itself, or has sprung a shoe",
     "suddenly more signs on the ridden checklist",
     "willing again once the weight is off",
-    "slow recovery of pulse or breathing",
+    "pulse or breathing slow to come down",
 )
 """What ends a trial of weight and sends the owner to a vet or farrier. Our own judgement from published facts, not a
 published protocol."""
@@ -198,14 +198,14 @@ def left_right_reason(record: OwnRecord) -> str:
     Examples
     --------
     >>> left_right_reason(OwnRecord("hind step", date(2026, 5, 3), (6.0, 5.0, 7.0), (-2.0, 3.0)))
-    "left minus right of the hind step on 2026-05-03: 6.0 % (5.0 to 7.0), differs from this horse's own record, −2.0 to 3.0 %"
+    "left minus right of the hind step on 3 May 2026: 6.0 % (5.0 to 7.0), differs from this horse's own record, −2.0 to 3.0 %"
     """
     mean, low, high = record.newest_pct
     if record.record_pct is None or (low <= record.record_pct[1] and high >= record.record_pct[0]):
         return ""
     own = f"{_pct(record.record_pct[0])} to {_pct(record.record_pct[1])} %"
     return (
-        f"left minus right of the {record.what} on {record.on_date}: {_pct(mean)} % ({_pct(low)} to {_pct(high)}), "
+        f"left minus right of the {record.what} on {_day(record.on_date)}: {_pct(mean)} % ({_pct(low)} to {_pct(high)}), "
         f"differs from this horse's own record, {own}"
     )
 
@@ -241,7 +241,11 @@ def _from_checklist(reading: ChecklistReading | None, flags: Iterable[Flag], tod
 
 def _say(flag: Flag) -> str:
     limb = f" ({flag.limb})" if flag.limb else ""
-    return f"{flag.kind}{limb}, flagged on {flag.on_date}"
+    return f"{flag.kind}{limb}, flagged on {_day(flag.on_date)}"
+
+
+def _day(on: date) -> str:
+    return f"{on.day} {on:%B %Y}"
 
 
 def _closed(reasons: Iterable[str]) -> str:

@@ -75,8 +75,8 @@ LOAD_CONTEXT = (
     "horses (Stefánsdóttir 2017, abstract).",
     "In a pilot with six horses all 13 tests at 15.3 to 17.9 % and 23.6 to 27.5 %, rider alone, were stopped, and 1 of 12 at "
     "12.8 to 15.0 % (Dyson 2020, abstract; saddle fit imperfect).",
-    "From 20 to 35 % the beat of the tölt did not change (Gunnarsson 2017, at second hand): an unchanged beat does not show "
-    "that a load is fair.",
+    "From 20 to 35 % the beat of the tölt did not change (Gunnarsson 2017, at second hand): the beat may stay while "
+    "the load is too much.",
 )
 
 

@@ -1,9 +1,9 @@
 """Novelty: the first passes after a change are set apart.
 
-A horse lifts its feet at anything new. A bracelet of 55 g round the pastern raised the fore hoof for six passes
-only, most on the first, with a fast fall over the next three (Clayton 2008, abstract). Three passes set apart by
-default take the fast fall; six would be surer, but many outings have no more than four films. Our choice: it was
-touch on trotting horses in hand, not shoes under a rider, and nobody has measured how long a shoe is new.
+A horse lifts its feet at anything new. With a bracelet of 55 g round the pastern the fore hoof went higher in the
+first six passes of ten, highest in the very first and falling quickly up to the fourth (Clayton 2008, abstract). Three
+passes set apart by default take most of that; six would be surer, but many outings have no more than four films. Our
+choice: it was touch on trotting horses in hand, not shoes under a rider, and nobody has measured how long a shoe is new.
 """
 
 from collections.abc import Iterable

@@ -123,6 +123,7 @@ def agreement(request: Request, barn: BarnOf, reading_id: int, seed: Seed = 0, p
         place=place,
         films=len(blind.films_of(barn, seed)),
         compared=blind.agreements(barn, reading_id),
+        marked=bool(blind.marks_data(barn, reading_id)["marks"]),
     )
 
 

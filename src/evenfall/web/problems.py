@@ -60,7 +60,13 @@ def answer(request: Request, status: int, code: str, message: str) -> Response:
     title = TITLES.get(status, "Not done")
     bare = status in (401, 421) or _unpaired(request)
     return render(
-        request, "error.html", status=status, title=title, message=_as_a_sentence(message), bare=bare
+        request,
+        "error.html",
+        status=status,
+        title=title,
+        message=_as_a_sentence(message),
+        bare=bare,
+        binned=status == 404 and "in the bin" in message,
     )
 
 
@@ -71,8 +77,8 @@ def _unpaired(request: Request) -> bool:
 
 
 def _as_a_sentence(message: str) -> str:
-    """Messages begin with what was expected; on a page they stand alone. What begins with a file's name stays."""
-    return message[0].upper() + message[1:] if message.startswith("expected ") else message
+    """Messages run on in a log; on a page they stand alone. What begins with a file's name stays."""
+    return message[0].upper() + message[1:] if message.startswith(("expected ", "the ")) else message
 
 
 def install(app: FastAPI) -> None:

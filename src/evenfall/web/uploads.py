@@ -38,6 +38,8 @@ def add_page(request: Request, barn: BarnOf, outing: int | None = None, horse: i
     """Where films come in."""
     chosen = outings.get(barn, outing) if outing is not None else None
     whose = chosen.horse_id if chosen else horse
+    if whose is not None:
+        horses.get(barn, whose)  # one that lies in the bin is told of as such
     return render(
         request,
         "add.html",

@@ -56,6 +56,20 @@ def test_undo_and_redo_go_back_and_forth_over_everything_done(laptop: Hands) -> 
     assert {mark["limb"]: mark["time_s"] for mark in laptop.own()} == moved
 
 
+def test_what_is_undone_is_shown_and_said(laptop: Hands) -> None:
+    laptop.step_by_keys(5)
+    laptop.press("f")
+    laptop.press("Delete")
+    laptop.press("Shift+ArrowRight")
+    laptop.at(15)
+    laptop.press("Control+z")
+    laptop.at(5)
+    live = laptop.page.locator("[data-part=live]")
+    expect(live).to_contain_text("Undone: left fore landing")
+    laptop.press("Control+z")
+    expect(live).to_have_text("Undone; the mark is gone.")
+
+
 def test_a_mark_is_dragged_to_another_picture_and_deleted_by_key(laptop: Hands, drawn: Drawn) -> None:
     laptop.step_by_keys(20)
     laptop.press("k")
