@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from evenfall.demo import BARN, DemoHorse, fill_barn, filling
-from evenfall.demo.recording import horse_fields, record_history
+from evenfall.demo.recording import horse_fields, outing_fields, record_history
 from evenfall.plan.checklist import checklist
 from evenfall.plan.gates import PRECHECK
 from evenfall.plan.writing import ladder_of
@@ -106,6 +106,16 @@ def test_one_flag_stands_and_one_was_cleared_by_a_named_person(tmp_path: Path) -
     assert [(name, flag.stands) for name, flag in raised] == [("Biscuit", False), ("Copper", True)]
     assert raised[0][1].cleared_by == "Ruth Aldine, farrier"
     assert all(flag.kind in PRECHECK for _, flag in raised)
+
+
+def test_a_trial_is_of_one_setup_and_one_way_and_its_outing_says_what_was_done() -> None:
+    history = HORSES["Marble"].history
+    assert history.trial
+    day = history.trial.days_before
+    fields = outing_fields(HORSES["Marble"], 1, day, TODAY)
+    assert (fields.on_date, fields.direction) == (days_ago(day), "straight")
+    assert "Soft boots in front" in fields.note
+    assert history.worn_on(day) == history.worn_on(day + 1) == history.worn[-1]
 
 
 def test_signs_are_those_of_the_checklist(tmp_path: Path) -> None:

@@ -67,6 +67,15 @@ def test_every_film_has_a_name_and_a_chance_of_its_own() -> None:
     assert len({film.scene.seed for film in films}) == len(films)
 
 
+def test_the_films_of_a_trial_are_named_by_its_parts_in_order_and_go_one_way() -> None:
+    marble = next(horse for horse in BARN if horse.name == "Marble")
+    day = [film for film in films_of(marble, Path()) if film.days_before == 14]
+    names = [f"marble-trial-{part}-{k}.mp4" for part in ("off", "on", "off-again") for k in (1, 2, 3, 4)]
+    assert [film.path.name for film in day] == names
+    assert {film.scene.facing for film in day} == {"right"}
+    assert max(film.scene.width for film in day) == 384
+
+
 def test_the_films_of_a_horse_go_from_the_oldest_to_the_newest() -> None:
     for horse in BARN:
         days = [film.days_before for film in films_of(horse, Path())]

@@ -32,10 +32,10 @@ def test_every_horses_story_is_what_its_ride_reads_as(horse: DemoHorse) -> None:
 
 
 @pytest.mark.parametrize("horse", [horse for horse in BARN if horse.earlier], ids=lambda horse: horse.name)
-def test_the_earlier_films_hold_five_strides_each_and_are_filmed_both_ways(horse: DemoHorse) -> None:
+def test_the_earlier_films_hold_five_strides_each_and_those_of_a_trial_four(horse: DemoHorse) -> None:
     for film in films_of(horse, Path())[:-1]:
         reading = read_film(horse, film)
-        assert reading.main.strides.count >= 5
+        assert reading.main.strides.count >= (4 if "trial" in film.path.name else 5)
         assert not reading.too_little
 
 

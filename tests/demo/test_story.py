@@ -6,17 +6,27 @@ from datetime import timedelta
 from itertools import pairwise
 from math import hypot
 from pathlib import Path
-from statistics import stdev
+from statistics import fmean, stdev
 
 import pytest
 
 from evenfall.contacts import Limb
 from evenfall.demo import BARN, DemoHorse
-from evenfall.demo.chance import DAY_SD_PCT, FILM_SD_PCT, HALF_GONE_DAYS, outings_of, settled_pct
+from evenfall.demo.chance import (
+    DAY_SD_PCT,
+    FILM_SD_PCT,
+    HALF_GONE_DAYS,
+    TRIAL_SD_PCT,
+    outings_of,
+    settled_pct,
+    trial_effect_pct,
+)
 from evenfall.demo.films import films_of
+from evenfall.demo.story import TRIAL_FILMS, TRIAL_PARTS, DemoTrial
 from evenfall.flow.record import LEAST_RECORD, own_record
 from evenfall.gait import Estimate
 from evenfall.progress import Pass, compare
+from evenfall.progress.trial import Trial, aba
 from evenfall.report.way import Difference
 from evenfall.shoeing.difference import changes_at_once, differences
 from tests.demo.riding import TODAY, passes_of, read_film
@@ -86,6 +96,68 @@ def test_the_old_gait_comes_back_after_a_step_down_and_goes_again() -> None:
     assert first == pytest.approx(down.phase_pct + down.at_first_pct)
     assert later == pytest.approx(down.phase_pct + down.at_first_pct / 2)
     assert settled < down.phase_pct + 0.1
+
+
+def trial_of(horse: DemoHorse) -> Trial:
+    """What the passes of the horse's trial say, by the names of their films."""
+    films = [film.path.name for film in films_of(horse, Path())]
+    every = sorted((each for row in passes_of(horse).values() for each in row), key=lambda each: each.clip_id)
+    off, on, again = (
+        [
+            each
+            for name, each in zip(films, every, strict=True)
+            if name.rpartition("-")[0].endswith(f"-trial-{part}")
+        ]
+        for part in TRIAL_PARTS
+    )
+    return aba(off, on, again, "lateral phase", history=every)
+
+
+def test_of_the_soft_boots_it_cannot_be_told_yet_from_four_films_each() -> None:
+    """They truly do 4 points; but the first three films after each change are set apart, so one is left."""
+    trial = trial_of(HORSES["Marble"])
+    assert trial.counts == (TRIAL_FILMS, 1, 1)
+    assert (trial.verdict, trial.came_back) == ("cannot tell yet", None)
+    assert trial.more_passes == 9
+    assert trial.low < true_effect_pct(HORSES["Marble"]) < trial.high
+
+
+def true_effect_pct(horse: DemoHorse) -> float:
+    assert horse.history.trial
+    return trial_effect_pct(horse.history, horse.history.trial)
+
+
+def test_the_interval_of_a_trial_nearly_always_holds_what_is_true() -> None:
+    drawn = [with_seed("Marble", seed) for seed in range(200, 206)]
+    held = [
+        trial.low < true_effect_pct(horse) < trial.high for horse in drawn for trial in (trial_of(horse),)
+    ]
+    assert sum(held) >= 5
+
+
+def test_films_that_are_on_differ_by_the_stated_effect_and_by_chance() -> None:
+    marble = HORSES["Marble"].history
+    left_over = []
+    for seed in range(40):
+        history = replace(marble, seed=seed)
+        (outing,) = (each for each in outings_of(history) if each.parts)
+        phases = [
+            (ride.offset_pct[Limb.LF] + ride.offset_pct[Limb.RF] - ride.offset_pct[Limb.RH]) / 2
+            for ride in outing.rides
+        ]
+        on = [phase for phase, part in zip(phases, outing.parts, strict=True) if part == "on"]
+        off = [phase for phase, part in zip(phases, outing.parts, strict=True) if part != "on"]
+        assert history.trial
+        left_over.append(fmean(on) - fmean(off) - trial_effect_pct(history, history.trial))
+    assert abs(fmean(left_over)) < 0.3
+    assert stdev(left_over) < FILM_SD_PCT
+
+
+def test_what_a_thing_tried_does_is_drawn_about_nothing() -> None:
+    history = HORSES["Marble"].history
+    drawn = [trial_effect_pct(replace(history, seed=seed), DemoTrial(14, "")) for seed in range(400)]
+    assert abs(fmean(drawn)) < 0.4
+    assert stdev(drawn) == pytest.approx(TRIAL_SD_PCT, rel=0.15)
 
 
 def test_days_differ_by_about_what_is_stated() -> None:

@@ -11,7 +11,7 @@ may be concluded from them about a horse that lives.
 import numpy as np
 
 from evenfall.contacts import Limb
-from evenfall.demo.story import DemoOuting, Goes, History
+from evenfall.demo.story import TRIAL_FILMS, TRIAL_PARTS, DemoOuting, DemoTrial, Goes, History
 from evenfall.synth import GaitTiming
 
 __all__ = [
@@ -19,8 +19,10 @@ __all__ = [
     "FILM_SD_PCT",
     "HALF_GONE_DAYS",
     "PHASE_PER_HZ",
+    "TRIAL_SD_PCT",
     "outings_of",
     "settled_pct",
+    "trial_effect_pct",
     "two_sided",
 ]
 
@@ -39,6 +41,9 @@ RATE_SD_SHARE = 0.025
 PHASE_PER_HZ = -6.0
 """What one stride a second more does to the lateral phase: quicker is more lateral."""
 
+TRIAL_SD_PCT = 2.5
+"""Spread, about nothing, of what a thing tried off, on and off again truly does to the lateral phase while it is on."""
+
 HEAD_SD_DEG = 2.0
 HALF_GONE_DAYS = 4.0
 
@@ -55,17 +60,44 @@ def outings_of(history: History) -> tuple[DemoOuting, ...]:
     """Draw every earlier outing of a horse, oldest first; a day's draws hang on the seed and that day alone."""
     if history.goes is None:
         return ()
-    days = sorted(history.filmed, reverse=True)
-    return tuple(_outing(history, history.goes, day) for day in days)
+    outings = [_outing(history, history.goes, day) for day in history.filmed]
+    if history.trial:
+        outings.append(_trial_outing(history, history.goes, history.trial))
+    return tuple(sorted(outings, key=lambda outing: -outing.days_before))
+
+
+def trial_effect_pct(history: History, trial: DemoTrial) -> float:
+    """What the thing tried truly does to the lateral phase: drawn first of the day's draws."""
+    return float(_chance(history, trial.days_before).normal(0, TRIAL_SD_PCT))
+
+
+def _chance(history: History, day: int) -> np.random.Generator:
+    return np.random.default_rng([history.seed, day])
 
 
 def _outing(history: History, goes: Goes, day: int) -> DemoOuting:
-    rng = np.random.default_rng([history.seed, day])
+    rng = _chance(history, day)
+    (phase_pct, sides_pct), head_deg = _day(history, goes, day, rng)
+    rides = tuple(_ride(goes, phase_pct, sides_pct, rng) for _ in range(history.films_an_outing))
+    return DemoOuting(day, rides, history.filmed[day], head_deg)
+
+
+def _trial_outing(history: History, goes: Goes, trial: DemoTrial) -> DemoOuting:
+    """One day, one way: every film drawn alike, but for the effect in those that are on."""
+    rng = _chance(history, trial.days_before)
+    effect_pct = rng.normal(0, TRIAL_SD_PCT)
+    (phase_pct, sides_pct), head_deg = _day(history, goes, trial.days_before, rng)
+    parts = tuple(part for part in TRIAL_PARTS for _ in range(TRIAL_FILMS))
+    rides = tuple(_ride(goes, phase_pct + effect_pct * (part == "on"), sides_pct, rng) for part in parts)
+    return DemoOuting(trial.days_before, rides, trial.note, head_deg, parts)
+
+
+def _day(history: History, goes: Goes, day: int, rng: np.random.Generator) -> tuple[tuple[float, float], int]:
+    """Draw what a day's films share: lateral phase and sides in %, head line in whole degrees."""
     phase_pct = settled_pct(history, day) + rng.normal(0, DAY_SD_PCT)
     sides_pct = history.sides_pct.get(day, 0.0) + rng.normal(0, SIDES_SD_PCT)
     head_deg = goes.head_deg + history.worn_on(day).head_deg + rng.normal(0, HEAD_SD_DEG)
-    rides = tuple(_ride(goes, phase_pct, sides_pct, rng) for _ in range(history.films_an_outing))
-    return DemoOuting(day, rides, history.filmed[day], round(head_deg))
+    return (phase_pct, sides_pct), round(head_deg)
 
 
 def _ride(goes: Goes, phase_pct: float, sides_pct: float, rng: np.random.Generator) -> GaitTiming:

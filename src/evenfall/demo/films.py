@@ -2,14 +2,15 @@
 
 Each horse gets a folder of its name with ``NAME.mp4``, ``NAME.contacts.csv``, ``NAME.svg``, ``NAME.png`` and
 ``NAME.json``; each earlier film its contacts, and a name by how many days before today it was. A film that is already
-there is kept, with its contacts. Which process draws a film makes no difference to it: all chance in it has a seed.
+there is kept, with its contacts. Which process draws a film makes no difference to it: all chance in it has a seed. The
+films of a trial are named by its parts instead.
 """
 
 import multiprocessing
 import os
 import signal
 import threading
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from concurrent.futures import BrokenExecutor, Future, ProcessPoolExecutor
 from contextlib import suppress
 from dataclasses import dataclass, replace
@@ -22,6 +23,7 @@ import numpy as np
 from evenfall.clip import Progress, open_clip
 from evenfall.contacts import Contacts, contacts_as_csv
 from evenfall.demo.horses import DemoHorse
+from evenfall.demo.story import DemoOuting
 from evenfall.errors import Cancelled, EvenfallError, UnwritableOutput
 from evenfall.flow import write_whole
 from evenfall.synth import GaitTiming, Scene, Segment, draw_film
@@ -34,6 +36,13 @@ EARLIER = Scene(width=480, height=270, hoofbeats=True)
 
 STRIDES = 6.2
 """How long, in strides: five whole ones of each foot."""
+
+TRIAL_SIZE = (384, 216)
+TRIAL_STRIDES = 4.6
+"""A trial has many films: each is smaller and shorter."""
+
+TRIAL_SEED = 500
+"""Beyond that of any earlier film."""
 
 FACINGS: tuple[Literal["left", "right"], ...] = ("left", "right")
 MOST_WORKERS = 8
@@ -79,25 +88,33 @@ def films_of(horse: DemoHorse, barn: Path) -> tuple[MadeFilm, ...]:
     name = horse.name.lower()
     folder = barn / name
     films = [
-        MadeFilm(
-            folder / f"{name}-{outing.days_before}-days-before-{facing}.mp4",
-            outing.days_before,
-            ride,
-            replace(
-                EARLIER,
-                coat=horse.scene.coat,
-                socks=horse.scene.socks,
-                facing=facing,
-                duration_s=round(STRIDES * ride.stride_s, 1),
-                seed=1000 * horse.history.seed + 2 * outing.days_before + (facing == "right"),
-            ),
-            is_last=False,
-        )
+        MadeFilm(folder / f"{name}-{ending}.mp4", outing.days_before, ride, scene, is_last=False)
         for outing in horse.earlier
-        for ride, facing in zip(outing.rides, FACINGS, strict=False)
+        for ending, ride, scene in (_of_trial if outing.parts else _both_ways)(horse, outing)
     ]
     last = MadeFilm(folder / f"{name}.mp4", horse.last_before, horse.ride, horse.scene, is_last=True)
     return (*films, last)
+
+
+def _both_ways(horse: DemoHorse, outing: DemoOuting) -> Iterator[tuple[str, GaitTiming, Scene]]:
+    """How each film of an outing is named, ridden and filmed."""
+    look = replace(EARLIER, coat=horse.scene.coat, socks=horse.scene.socks)
+    for ride, facing in zip(outing.rides, FACINGS, strict=False):
+        seed = 1000 * horse.history.seed + 2 * outing.days_before + (facing == "right")
+        duration_s = round(STRIDES * ride.stride_s, 1)
+        scene = replace(look, facing=facing, duration_s=duration_s, seed=seed)
+        yield f"{outing.days_before}-days-before-{facing}", ride, scene
+
+
+def _of_trial(horse: DemoHorse, outing: DemoOuting) -> Iterator[tuple[str, GaitTiming, Scene]]:
+    """The same for a trial: one way, part after part."""
+    width, height = (min(pair) for pair in zip(TRIAL_SIZE, (EARLIER.width, EARLIER.height), strict=True))
+    look = replace(EARLIER, width=width, height=height, coat=horse.scene.coat, socks=horse.scene.socks)
+    for k, (ride, part) in enumerate(zip(outing.rides, outing.parts, strict=True)):
+        number = 1 + outing.parts[:k].count(part)
+        duration_s = round(TRIAL_STRIDES * ride.stride_s, 1)
+        scene = replace(look, duration_s=duration_s, seed=1000 * horse.history.seed + TRIAL_SEED + k)
+        yield f"trial-{part}-{number}", ride, scene
 
 
 def draw_all(films: Sequence[MadeFilm], *, progress: Progress | None = None) -> None:

@@ -1,8 +1,9 @@
 """Months of the made-up horses: what each wore, when it was filmed, and what became of it.
 
 Five of them have a story with films: Juniper trots, and one thing is changed at a time. Tansy came heavy
-behind, and the weight comes off step by step. Marble paces, and two things were changed at once. Biscuit is asked for a
-fox trot, for whom even is not the goal. Damson was shod the same again: nothing changed, until left and right did.
+behind, and the weight comes off step by step. Marble paces, and two things were changed at once; later something was
+tried off, on and off again on one day. Biscuit is asked for a fox trot, for whom even is not the goal. Damson was shod
+the same again: nothing changed, until left and right did.
 """
 
 from evenfall.demo.shoes import Hoof, bar, keg, shod, toe_plate
@@ -11,6 +12,7 @@ from evenfall.demo.story import (
     DemoLadder,
     DemoSigns,
     DemoStep,
+    DemoTrial,
     DemoWeighing,
     Goes,
     History,
@@ -185,6 +187,11 @@ MARBLE = History(
         35: "a week on",
         21: "three weeks on; better, and nobody can say of what",
     },
+    trial=DemoTrial(
+        14,
+        "Soft boots in front, 110 g each, as she may wear in class: four films off, four on, four off again. "
+        "All one way; nothing else changed.",
+    ),
     weighings=(DemoWeighing(42, FORES, "new", (0.391, 0.393)),),
 )  # fmt: skip
 

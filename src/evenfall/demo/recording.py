@@ -54,7 +54,7 @@ def outing_fields(horse: DemoHorse, horse_id: int, days_before: int, today: date
         rider=horse.history.rider,
         ground="sand",
         slope="level",
-        direction="there and back" if earlier and len(earlier.rides) > 1 else "straight",
+        direction="there and back" if earlier and earlier.both_ways else "straight",
         speed_asked="easy",
         head_carriage=setup.head_aim if setup else "",
         checked=True,

@@ -14,8 +14,24 @@ from evenfall.synth import GaitTiming
 
 Limb = Literal["LF", "RF", "LH", "RH"]
 
+TRIAL_PARTS = ("off", "on", "off-again")
+TRIAL_FILMS = 4
+"""Films of each part of a trial: one more than are set apart as new after a change."""
+
 __all__ = [
-    "DemoCheck", "DemoLadder", "DemoOuting", "DemoSigns", "DemoStep", "DemoWeighing", "Goes", "History", "Limb", "Worn",
+    "TRIAL_FILMS",
+    "TRIAL_PARTS",
+    "DemoCheck",
+    "DemoLadder",
+    "DemoOuting",
+    "DemoSigns",
+    "DemoStep",
+    "DemoTrial",
+    "DemoWeighing",
+    "Goes",
+    "History",
+    "Limb",
+    "Worn",
 ]  # fmt: skip
 
 
@@ -56,12 +72,37 @@ class Worn:
 
 @dataclass(frozen=True)
 class DemoOuting:
-    """An earlier time a made-up horse was filmed: how many days before today, what it did in each film, what was noted."""
+    """An earlier time a made-up horse was filmed.
+
+    Parameters
+    ----------
+    days_before : int
+    rides : tuple of GaitTiming
+        What it did in each film; two are one each way.
+    note : str
+    head_deg : float or None
+    parts : tuple of str
+        Of a trial, all filmed one way: which of `TRIAL_PARTS` each film belongs to. Else empty.
+    """
 
     days_before: int
     rides: tuple[GaitTiming, ...]
     note: str = ""
     head_deg: float | None = None
+    parts: tuple[str, ...] = ()
+
+    @property
+    def both_ways(self) -> bool:
+        """Whether it was filmed there and back."""
+        return len(self.rides) > 1 and not self.parts
+
+
+@dataclass(frozen=True)
+class DemoTrial:
+    """A day on which something harmless was off, on and off again under one setup; ``note`` says what."""
+
+    days_before: int
+    note: str
 
 
 @dataclass(frozen=True)
@@ -137,6 +178,8 @@ class History:
         Two are one each way.
     sides_pct : mapping of int to float
         By day, how much sooner than half a stride after the left hind the right hind lands.
+    trial : DemoTrial or None
+        On a day that is not in ``filmed``.
     """
 
     seed: int = 0
@@ -148,6 +191,7 @@ class History:
     filmed: Mapping[int, str] = field(default_factory=dict)
     films_an_outing: int = 2
     sides_pct: Mapping[int, float] = field(default_factory=dict)
+    trial: DemoTrial | None = None
     checks: tuple[DemoCheck, ...] = ()
     weighings: tuple[DemoWeighing, ...] = ()
     signs: tuple[DemoSigns, ...] = ()

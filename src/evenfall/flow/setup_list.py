@@ -194,7 +194,7 @@ def say_changes(changes: Sequence[Difference]) -> str:
     'Hinds 2° steeper.'
     """
     if not changes:
-        return "Nothing changed that was said of both."
+        return "Nothing changed, as far as both are written down."
     words = "; ".join(each.words for each in changes)
     told = f"{words[:1].upper()}{words[1:]}"
     count = changes_at_once(changes)

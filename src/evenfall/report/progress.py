@@ -180,7 +180,7 @@ def say_growth_of(side: str, growth: str) -> str:
 
 def say_no_film(name: str, said: str) -> str:
     """Say that a side has no film with an answer."""
-    return f"Too little evidence: {said} ({name}) has no film with an answer. Film it from the side, five strides or more, and mark or check the feet."
+    return f"Too little evidence: {said} ({name}) has no film with an answer. Film it from the side, ten strides or so, and mark or check the feet."
 
 
 def say_backwards() -> str:

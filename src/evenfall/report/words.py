@@ -170,7 +170,7 @@ def _undecided(gait: Gait, fronts: Estimate) -> str:
     if fronts.low <= 0 <= fronts.high:
         return (
             "It may lie in the band or out of it: on this many strides the interval reaches past the band's edges. "
-            "Mark more of them."
+            "More strides would tell."
         )
     way = f"{_ways(fronts)} would {_reach(gait)}"
     return f"Too close to the band's edge to say in or out; more strides would tell. As it stands, {way}."

@@ -28,7 +28,7 @@ IMPORT_MAP_HASH = base64.b64encode(hashlib.sha256(IMPORT_MAP.encode()).digest())
 PLACES = {
     "": "board", "horses": "board", "outings": "board", "film": "board", "setups": "board", "bench": "board", "answered": "board", "cards": "board",
     "add": "add", "practice": "practice", "blind": "practice", "settings": "settings", "devices": "settings", "bin": "settings",
-    "edits": "settings",
+    "edits": "settings", "take-in": "settings",
 }  # fmt: skip
 """Which of the ways in the frame a page belongs to, by the first part of its address."""
 

@@ -127,9 +127,8 @@ def _invalid(request: Request, error: Exception) -> Response:
         parts = [f"{name}: {each['msg']}" for name, each in found]
         return answer(request, 422, "wrong_request", "; ".join(parts))
     names = ", ".join(name.replace("_", " ") for name, _ in found)
-    message = (
-        f"What came here is not complete or has a slip: {names}. Go back, look at it, and send it again."
-    )
+    what, then = ("This address", "choose it") if request.method == "GET" else ("What was sent", "send it")
+    message = f"{what} is not complete or has a slip: {names}. Go back and {then} again."
     return answer(request, 422, "wrong_request", message)
 
 

@@ -11,7 +11,7 @@ from axe_playwright_python.sync_playwright import Axe  # type: ignore[import-unt
 from playwright.sync_api import expect
 
 from evenfall.flow.clips import proxy_path
-from evenfall.store import Barn, clips, jobs, readings
+from evenfall.store import Barn, clips, jobs, readings, settings
 from tests.web.film.hands import FOOT, KEYS, Drawn, Hands, command_line, doubted
 
 Open = Callable[..., Hands]
@@ -225,3 +225,29 @@ def test_the_charts_follow_the_marks_and_keep_an_open_table_open(laptop: Hands, 
     laptop.press("Control+z")
     expect(rows).not_to_have_count(before, timeout=30_000)
     expect(table).to_have_attribute("open", "")
+
+
+def test_a_phone_held_across_keeps_the_film_beside_the_pads_and_the_marks(phone: Hands) -> None:
+    phone.page.set_viewport_size({"width": 740, "height": 360})
+    assert phone.page.evaluate("document.documentElement.scrollWidth") == 740
+    for part in (".pads", ".timeline-rows"):
+        phone.page.locator(part).evaluate("each => each.scrollIntoView({ block: 'center' })")
+        expect(phone.page.locator("video")).to_be_in_viewport(ratio=0.9)
+        expect(phone.page.locator("[data-act=play]")).to_be_in_viewport(ratio=0.9)
+        expect(phone.page.locator(part)).to_be_in_viewport(ratio=0.9)
+
+
+def test_a_reading_that_goes_on_is_told_as_the_page_opens(open_hands: Open, barn: Barn, clip_id: int) -> None:
+    jobs.add(barn, clip_id, "read")
+    told = open_hands().page.locator("[data-part=reading]")
+    expect(told).to_contain_text("The feet will be looked for in the film")
+
+
+def test_the_numbers_sides_are_named_as_the_barn_likes(
+    open_hands: Open, barn: Barn, clip_id: int, drawn: Drawn
+) -> None:
+    settings.change(barn, {"sides": "near-off"}, by="test")
+    readings.save_machine(barn, clip_id, drawn.marked, method="t", version="1", settings={})
+    numbers = open_hands().page.locator("[data-part=first-numbers]")
+    expect(numbers).to_contain_text("lateral phase, near")
+    expect(numbers).not_to_contain_text("left")

@@ -3,6 +3,8 @@
 //   const sending = new Sending(file, { outing: 3 });   sending.start();
 //   sending.pause();   sending.start();   sending.cancel();
 //
+// `begin` is where it is begun and finished, where that is not as a film; its pieces go the same way.
+//
 // Events: `change` (state and sent are new), `done` with detail {clip, duplicate}, `refused` with detail {message}.
 // States: waiting, sending, paused, lost (tries again by itself), finishing, done, refused, cancelled.
 
@@ -16,16 +18,18 @@ export class Sending extends EventTarget {
   sent = 0;
   #file;
   #outing;
+  #begin;
   #id = null;
   #failures = 0;
   #runs = false;
   #stop = null;
   #waiting = null;
 
-  constructor(file, { outing }) {
+  constructor(file, { outing, begin = "/api/uploads" }) {
     super();
     this.#file = file;
     this.#outing = outing;
+    this.#begin = begin;
   }
 
   get name() { return this.#file.name; }
@@ -63,7 +67,7 @@ export class Sending extends EventTarget {
       await this.#find();
       await this.#pieces();
       this.#set("finishing");
-      const kept = await this.#ask(`/api/uploads/${this.#id}/finish`, { method: "POST" });
+      const kept = await this.#ask(`${this.#begin}/${this.#id}/finish`, { method: "POST" });
       this.#set("done");
       this.dispatchEvent(new CustomEvent("done", { detail: kept }));
       return true;
@@ -83,7 +87,7 @@ export class Sending extends EventTarget {
   async #find() {
     const { name, size, lastModified } = this.#file;
     const asked = { key: `${name}+${size}+${lastModified}`, name, size, outing: this.#outing };
-    const upload = await this.#ask("/api/uploads", {
+    const upload = await this.#ask(this.#begin, {
       method: "POST", headers: { "content-type": "application/json" }, body: JSON.stringify(asked),
     });
     this.#id = upload.id;
