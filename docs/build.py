@@ -1,6 +1,6 @@
 """Make the parts of the documents that come from the code: ``make docs``.
 
-The page of names and goals is written from the data files; the pictures are drawn from the first horse
+The page of names and goals is written from the data files, the data dictionary from its columns; the pictures are drawn from the first horse
 of the made-up barn.
 """
 
@@ -12,6 +12,7 @@ import cv2
 from evenfall.clip import open_clip, pictures
 from evenfall.demo import BARN, make_horse
 from evenfall.gait import goals, trade_names
+from evenfall.report.dataset import dictionary_page
 
 HERE = Path(__file__).parent
 
@@ -50,8 +51,9 @@ def names_and_goals() -> str:
 
 
 def main() -> None:
-    """Write the page and the pictures."""
+    """Write the pages and the pictures."""
     (HERE / "reference" / "names-and-goals.md").write_text(names_and_goals())
+    (HERE / "reference" / "data-dictionary.md").write_text(dictionary_page())
     (HERE / "pictures").mkdir(exist_ok=True)
     horse = BARN[0]
     name = horse.name.lower()

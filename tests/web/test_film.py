@@ -1,6 +1,7 @@
 """What the film page asks for, without a browser."""
 
 from datetime import date
+from html import unescape
 from pathlib import Path
 from shutil import copyfile
 from typing import TYPE_CHECKING, Any
@@ -8,8 +9,9 @@ from typing import TYPE_CHECKING, Any
 import pytest
 
 from evenfall.contacts import Contacts, parse_contacts
-from evenfall.store import Barn, clips, edits, horses, jobs, measures, outings, readings, results
-from evenfall.store.records import HorseFields, OutingFields
+from evenfall.shoeing import Foot, Setup, setup_data
+from evenfall.store import Barn, clips, edits, horses, jobs, measures, outings, readings, results, setups
+from evenfall.store.records import HorseFields, OutingFields, SetupFields
 from tests.making import regular
 
 if TYPE_CHECKING:
@@ -38,6 +40,18 @@ def test_the_page_names_horse_day_and_film(client: "TestClient", clip_id: int) -
     assert "Biscuit" in page
     assert "1 May 2026" in page
     assert "Übung &amp; more.mp4" in page
+
+
+def test_toe_growth_on_the_day_stands_under_the_pictures(
+    client: "TestClient", barn: Barn, clip_id: int
+) -> None:
+    assert "the toe has grown" not in client.get(f"/film/{clip_id}").text
+    shod = Foot(shod_on=date(2026, 4, 3))
+    worn = setup_data(Setup(lf=shod, rf=shod, lh=shod, rh=shod))
+    setups.add(barn, SetupFields(horses.every(barn)[0].id, date(2026, 4, 3), worn))
+    assert "All feet, 28 days since shoeing: the toe has grown" in unescape(
+        client.get(f"/film/{clip_id}").text
+    ).replace("\xa0", " ")
 
 
 def test_a_flag_of_the_outing_stands_over_the_advice_and_closes_filming(
@@ -180,5 +194,5 @@ def test_what_cannot_be_so_of_a_film_is_told(
 ) -> None:
     answer = client.post(f"/film/{clip_id}/about", data={field: value})
     assert answer.status_code in (400, 422)
-    assert "expected" in answer.text
+    assert "Expected" in answer.text
     assert clips.get(barn, clip_id).capture_fps is None

@@ -12,7 +12,8 @@ from evenfall.errors import EvenfallError
 from evenfall.flow import clips as film_clips
 from evenfall.flow import marking, measuring
 from evenfall.flow.gates import standing_of
-from evenfall.store import Barn, clips, horses, jobs, measures, outings
+from evenfall.flow.setups import growth_line, setup_on
+from evenfall.store import Barn, clips, horses, jobs, measures, outings, settings
 from evenfall.store.marks import Act
 from evenfall.store.records import ClipRecord, Job
 from evenfall.web.barn import BarnOf, DeviceName, Sent
@@ -55,7 +56,7 @@ def film_page(request: Request, barn: BarnOf, clip_id: int) -> Response:
     clip = clips.get(barn, clip_id)
     outing = outings.get(barn, clip.outing_id)
     others = [each for each in clips.of_outing(barn, outing.id) if each.id != clip.id]
-    stands = standing_of(barn, outing, date.today())
+    worn = setup_on(barn, outing.horse_id, outing.on_date)
     return render(
         request,
         "film.html",
@@ -63,7 +64,8 @@ def film_page(request: Request, barn: BarnOf, clip_id: int) -> Response:
         outing=outing,
         horse=horses.get(barn, outing.horse_id),
         others=others,
-        stands=stands,
+        stands=standing_of(barn, outing, date.today()),
+        growth=growth_line(worn[1], outing.on_date, settings.get(barn).units) if worn else "",
     )
 
 
