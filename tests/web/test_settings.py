@@ -66,7 +66,7 @@ def test_what_is_emptied_is_saved_as_empty(client: TestClient, barn: Barn, tmp_p
 def test_a_form_that_cannot_be_read_is_refused(client: TestClient, barn: Barn, wrong: dict[str, str]) -> None:
     answer = client.post("/settings", data={**SAVE, **wrong})
     assert answer.status_code == 422
-    assert "expected" in answer.text
+    assert "Expected" in answer.text
     assert settings.get(barn) == BarnSettings()
 
 
