@@ -15,18 +15,37 @@ from evenfall.cli import (
     compare,
     demo,
     draw,
+    export,
     ladder,
     read,
     restore,
     serve,
+    sheet,
     shoe,
+    take,
 )
 from evenfall.cli.context import Context, Status
 from evenfall.errors import Cancelled, EvenfallError, TooLittleEvidence
 
 __all__ = ["COMMANDS", "build_parser", "run"]
 
-COMMANDS = (read, check, draw, agree, demo, serve, backup, restore, shoe, ladder, compare, answered)
+COMMANDS = (
+    read,
+    check,
+    draw,
+    agree,
+    demo,
+    serve,
+    backup,
+    restore,
+    export,
+    take,
+    shoe,
+    ladder,
+    compare,
+    answered,
+    sheet,
+)
 
 
 def build_parser() -> argparse.ArgumentParser:

@@ -22,7 +22,7 @@ from evenfall.store.migrating import HEAD
 from evenfall.store.originals import original_path
 from evenfall.store.packing import LIST, Film, blocks_of, copy_sqlite, films_of, snapshot
 
-__all__ = ["COPIES", "Stream", "Weight", "stream", "weight"]
+__all__ = ["COPIES", "Part", "Stream", "Weight", "begun", "stream", "weight"]
 
 COPIES = ".backup-"
 """How the folder of the record's copy begins; what is left of one that was broken off is tidied away."""
@@ -45,8 +45,8 @@ class Stream:
 
 
 @dataclass(frozen=True)
-class _Part:
-    """A file, its name in the zip, and how long it is."""
+class Part:
+    """A file to be sent: its name in the zip, where it lies, and how long it is."""
 
     name: str
     path: Path
@@ -117,7 +117,7 @@ def stream(barn: Barn) -> Stream:
         parts = [
             *record,
             *(
-                _Part(path.relative_to(barn.home).as_posix(), path, path.stat().st_size)
+                Part(path.relative_to(barn.home).as_posix(), path, path.stat().st_size)
                 for path in there.values()
             ),
         ]
@@ -126,12 +126,32 @@ def stream(barn: Barn) -> Stream:
             "made_at": now().isoformat(),
             "missing": [each for each in paths if each not in there],
         }
-        size, blocks = _length(parts, told), _blocks(parts, told, undone.pop_all())
-        next(blocks)  # begun, so that closing it takes the copy away however early it is
-        return Stream(size, blocks)
+        return begun(parts, told, undone.pop_all())
 
 
-def _record(barn: Barn, folder: Path) -> tuple[list[_Part], list[Film]]:
+def begun(parts: list[Part], told: Mapping[str, object], undone: ExitStack, *, listed: str = LIST) -> Stream:
+    """Begin to send files as a zip whose last part lists the others with size and hash.
+
+    Parameters
+    ----------
+    parts : list of Part
+    told : mapping
+        What the list says besides.
+    undone : ExitStack
+        Closed when the last byte was sent, or the stream is.
+    listed : str
+        The list's name.
+
+    Returns
+    -------
+    Stream
+    """
+    size, blocks = _length(parts, told, listed), _blocks(parts, told, undone, listed)
+    next(blocks)  # begun, so that closing it takes the copy away however early it is
+    return Stream(size, blocks)
+
+
+def _record(barn: Barn, folder: Path) -> tuple[list[Part], list[Film]]:
     """The record at one moment, as files in a folder, and the films in it."""
     with snapshot(barn) as connection:
         films = films_of(connection)
@@ -144,10 +164,10 @@ def _record(barn: Barn, folder: Path) -> tuple[list[_Part], list[Film]]:
             for table in dump.TABLES:
                 with (folder / "tables" / f"{table}.jsonl").open("wb") as file:
                     file.writelines(dump.lines(connection, table))
-    return [_Part(name, folder / name, (folder / name).stat().st_size) for name in names], films
+    return [Part(name, folder / name, (folder / name).stat().st_size) for name in names], films
 
 
-def _length(parts: list[_Part], told: Mapping[str, object]) -> int:
+def _length(parts: list[Part], told: Mapping[str, object], listed: str) -> int:
     sink = _Sink()
     with zipfile.ZipFile(sink, "w", zipfile.ZIP_STORED) as file:
         for part in parts:
@@ -155,12 +175,12 @@ def _length(parts: list[_Part], told: Mapping[str, object]) -> int:
             with file.open(info, "w", force_zip64=True):
                 sink.skip(part.size)
             info.file_size = info.compress_size = part.size
-        file.writestr(LIST, _list(told, {part.name: (part.size, "0" * 64) for part in parts}))
+        file.writestr(listed, _list(told, {part.name: (part.size, "0" * 64) for part in parts}))
     return sink.tell()
 
 
 def _blocks(
-    parts: list[_Part], told: Mapping[str, object], undone: ExitStack
+    parts: list[Part], told: Mapping[str, object], undone: ExitStack, listed: str
 ) -> Generator[bytes, None, None]:
     sink, hashes = _Sink(), dict[str, tuple[int, str]]()
     with undone:
@@ -177,7 +197,7 @@ def _blocks(
                 if size != part.size:
                     raise StoreError(f"{part.name}: expected {part.size} bytes, found {size}. Do it again.")
                 hashes[part.name] = (size, digest.hexdigest())
-            file.writestr(LIST, _list(told, hashes))
+            file.writestr(listed, _list(told, hashes))
         yield sink.taken()
 
 

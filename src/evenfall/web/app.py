@@ -17,6 +17,7 @@ from evenfall.web import (
     cards,
     checks,
     compare,
+    data,
     devices,
     edits,
     events,
@@ -30,6 +31,7 @@ from evenfall.web import (
     practice,
     settings,
     setups,
+    sheets,
     uploads,
     work,
 )
@@ -44,7 +46,7 @@ from evenfall.web.security import Door
 __all__ = ["create_app"]
 
 ROOMS = (
-    board, horses, setups, bench, compare, answered, ladder, checks, cards, outings, film, practice, thrown_away, edits, uploads, files, events, work, settings,
+    board, horses, sheets, setups, bench, compare, answered, ladder, checks, cards, outings, data, film, practice, thrown_away, edits, uploads, files, events, work, settings,
     devices, pairing, health,
 )  # fmt: skip
 

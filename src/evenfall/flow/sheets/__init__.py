@@ -1,0 +1,5 @@
+"""The sheets of a horse, made of what the barn's record holds today."""
+
+from evenfall.flow.sheets.making import KINDS, month_of, months_of, pdf_name, sheet_of
+
+__all__ = ["KINDS", "month_of", "months_of", "pdf_name", "sheet_of"]

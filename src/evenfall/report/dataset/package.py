@@ -1,0 +1,105 @@
+"""``datapackage.json`` after the open Data Package standard, version 2: what files there are and what is in them."""
+
+import hashlib
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Any
+
+from evenfall.report.dataset.columns import Column, Study, Table
+
+__all__ = ["Piece", "package_data"]
+
+PROFILE = "https://datapackage.org/profiles/2.0/datapackage.json"
+MEDIA = {"csv": "text/csv", "parquet": "application/vnd.apache.parquet"}
+
+
+@dataclass(frozen=True)
+class Piece:
+    """One file of a table."""
+
+    table: Table
+    path: str
+    content: bytes
+
+    @property
+    def format(self) -> str:
+        """Its ending."""
+        return self.path.rpartition(".")[2]
+
+
+def package_data(
+    pieces: Iterable[Piece], *, name: str, title: str, version: str, study: bool = False
+) -> dict[str, Any]:
+    """Describe files of tables.
+
+    Parameters
+    ----------
+    pieces : iterable of Piece
+    name : str
+        Small letters, figures and hyphens.
+    title : str
+    version : str
+        Of Evenfall, that wrote it.
+    study : bool
+        Whether it is a study copy.
+
+    Returns
+    -------
+    dict
+    """
+    return {
+        "$schema": PROFILE,
+        "name": name,
+        "title": title,
+        "description": _STUDY if study else _WHOLE,
+        "version": version,
+        "sources": [{"title": f"Evenfall {version}"}],
+        "resources": [_resource(piece, study=study) for piece in pieces],
+    }
+
+
+_WHOLE = (
+    "Timing of a gaited horse's feet, measured from film, and what it wore. SI units; what is not known is empty. "
+    "Left-right differences are differences from left to right, no diagnosis."
+)
+_STUDY = (
+    f"{_WHOLE} A study copy: names, owners and riders are numbers, notes and films are left out, every day is shifted by one "
+    "number of days that was kept nowhere."
+)
+
+
+def _resource(piece: Piece, *, study: bool) -> dict[str, Any]:
+    return {
+        "name": f"{piece.table.name}-{piece.format}",
+        "type": "table",
+        "path": piece.path,
+        "title": piece.table.name,
+        "description": piece.table.means,
+        "format": piece.format,
+        "mediatype": MEDIA[piece.format],
+        **({"encoding": "utf-8"} if piece.format == "csv" else {}),
+        "bytes": len(piece.content),
+        "hash": f"sha256:{hashlib.sha256(piece.content).hexdigest()}",
+        "schema": _schema(piece.table, study=study),
+    }
+
+
+def _schema(table: Table, *, study: bool) -> dict[str, Any]:
+    keys = [
+        {"fields": [column.name], "reference": {"resource": f"{column.of}-csv", "fields": [column.name]}}
+        for column in table.columns
+        if column.of and column.of != table.name
+    ]
+    return {
+        "fields": [_field(column, study=study) for column in table.columns],
+        "missingValues": [""],
+        "primaryKey": list(table.key),
+        **({"foreignKeys": keys} if keys else {}),
+    }
+
+
+def _field(column: Column, *, study: bool) -> dict[str, Any]:
+    told = {"name": column.name, "type": column.kind, "description": column.means, "source": column.source}
+    more = {"unit": column.unit} if column.unit else {}
+    hidden = {"study": str(column.study)} if study and column.study is not Study.KEPT else {}
+    return {**told, **more, **hidden}
