@@ -187,6 +187,7 @@ def test_steadying_lays_the_ground_of_each_picture_over_the_first(laptop: Hands,
     paths = [[[1, 0, 2 * i], [0, 1, 0], [0, 0, 1]] for i in range(len(drawn.times_s))]
     laptop.page.route("**/steadying", lambda route: route.fulfill(json=paths))
     laptop.page.get_by_role("button", name="Steady ground").click()
+    expect(laptop.page.locator("[data-act=steady]")).to_have_attribute("aria-pressed", "true")
     laptop.step_by_keys(10)
     wide = laptop.page.evaluate("document.querySelector('video').clientWidth")
     moved = laptop.page.evaluate(
