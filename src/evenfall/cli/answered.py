@@ -1,9 +1,8 @@
 """``evenfall answered``: what has answered in the barn, or in one horse."""
 
 import argparse
-from pathlib import Path
 
-from evenfall.cli.arguments import Commands
+from evenfall.cli.arguments import Commands, add_barn
 from evenfall.cli.context import Context, Status
 
 __all__ = ["add", "run"]
@@ -17,12 +16,7 @@ def add(commands: "Commands[argparse.ArgumentParser]") -> None:
     parser.add_argument(
         "horse", nargs="?", metavar="HORSE", help="its name or number; without it, the whole barn"
     )
-    parser.add_argument(
-        "--home", type=Path, metavar="DIR", help="the barn's folder (default: among your user data)"
-    )
-    parser.add_argument(
-        "--database", metavar="URL", help="a PostgreSQL record instead of the one in the folder"
-    )
+    add_barn(parser)
     parser.add_argument("--json", action="store_true", help="print one JSON object and nothing else")
     parser.set_defaults(run=run)
 

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from evenfall.reading import ReadSettings
 
-__all__ = ["Commands", "add_reading_arguments", "read_settings"]
+__all__ = ["Commands", "add_barn", "add_reading_arguments", "read_settings"]
 
 Commands = argparse._SubParsersAction  # argparse offers no public name for it
 
@@ -51,6 +51,16 @@ def add_reading_arguments(parser: argparse.ArgumentParser) -> None:
         type=float,
         metavar=("LOW", "HIGH"),
         help="a goal band of your own, lateral phase in %% of the stride",
+    )
+
+
+def add_barn(parser: argparse.ArgumentParser) -> None:
+    """Add which barn's record is meant."""
+    parser.add_argument(
+        "--home", type=Path, metavar="DIR", help="the barn's folder (default: among your user data)"
+    )
+    parser.add_argument(
+        "--database", metavar="URL", help="a PostgreSQL record instead of the one in the folder"
     )
 
 

@@ -3,7 +3,7 @@
 import argparse
 from pathlib import Path
 
-from evenfall.cli.arguments import Commands
+from evenfall.cli.arguments import Commands, add_barn
 from evenfall.cli.context import Context, Status
 from evenfall.cli.progress import LateBar
 
@@ -14,12 +14,7 @@ def add(commands: "Commands[argparse.ArgumentParser]") -> None:
     """Add the command's arguments."""
     parser = commands.add_parser("backup", help="write the whole barn into one file")
     parser.add_argument("file", type=Path, metavar="FILE", help="the file to write")
-    parser.add_argument(
-        "--home", type=Path, metavar="DIR", help="the barn's folder (default: among your user data)"
-    )
-    parser.add_argument(
-        "--database", metavar="URL", help="a PostgreSQL record instead of the one in the folder"
-    )
+    add_barn(parser)
     parser.set_defaults(run=run)
 
 

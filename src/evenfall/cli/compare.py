@@ -5,7 +5,7 @@ from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from evenfall.cli.arguments import Commands
+from evenfall.cli.arguments import Commands, add_barn
 from evenfall.cli.context import Context, Status
 
 if TYPE_CHECKING:
@@ -26,12 +26,7 @@ def add(commands: "Commands[argparse.ArgumentParser]") -> None:
             help=f"what stands {which}: clip:7, clip:7,8, outing:3 or setup:2 of the barn, or a file that "
             "`evenfall read --json` wrote",
         )
-    parser.add_argument(
-        "--home", type=Path, metavar="DIR", help="the barn's folder (default: among your user data)"
-    )
-    parser.add_argument(
-        "--database", metavar="URL", help="a PostgreSQL record instead of the one in the folder"
-    )
+    add_barn(parser)
     parser.add_argument("--json", action="store_true", help="print one JSON object and nothing else")
     parser.set_defaults(run=run)
 

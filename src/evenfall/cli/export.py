@@ -3,7 +3,7 @@
 import argparse
 from pathlib import Path
 
-from evenfall.cli.arguments import Commands
+from evenfall.cli.arguments import Commands, add_barn
 from evenfall.cli.context import Context, Status
 from evenfall.cli.progress import LateBar
 
@@ -18,12 +18,7 @@ def add(commands: "Commands[argparse.ArgumentParser]") -> None:
     kind = parser.add_mutually_exclusive_group()
     kind.add_argument("--tables", action="store_true", help="its numbers as CSV and Parquet, without films")
     kind.add_argument("--study", action="store_true", help="the tables with nobody in them, for a study")
-    parser.add_argument(
-        "--home", type=Path, metavar="DIR", help="the barn's folder (default: among your user data)"
-    )
-    parser.add_argument(
-        "--database", metavar="URL", help="a PostgreSQL record instead of the one in the folder"
-    )
+    add_barn(parser)
     parser.set_defaults(run=run)
 
 

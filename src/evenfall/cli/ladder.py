@@ -1,9 +1,8 @@
 """``evenfall ladder``: which step a horse stands on, what its films show, and what is advised."""
 
 import argparse
-from pathlib import Path
 
-from evenfall.cli.arguments import Commands
+from evenfall.cli.arguments import Commands, add_barn
 from evenfall.cli.context import Context, Status
 
 __all__ = ["add", "run"]
@@ -13,12 +12,7 @@ def add(commands: "Commands[argparse.ArgumentParser]") -> None:
     """Add the command's arguments."""
     parser = commands.add_parser("ladder", help="say which step a horse stands on, and whether to step down")
     parser.add_argument("horse", metavar="HORSE", help="its name, or its number in the barn")
-    parser.add_argument(
-        "--home", type=Path, metavar="DIR", help="the barn's folder (default: among your user data)"
-    )
-    parser.add_argument(
-        "--database", metavar="URL", help="a PostgreSQL record instead of the one in the folder"
-    )
+    add_barn(parser)
     parser.add_argument("--json", action="store_true", help="print one JSON object and nothing else")
     parser.set_defaults(run=run)
 

@@ -1,9 +1,8 @@
 """``evenfall serve``: the barn's pages, on this computer and for paired devices."""
 
 import argparse
-from pathlib import Path
 
-from evenfall.cli.arguments import Commands
+from evenfall.cli.arguments import Commands, add_barn
 from evenfall.cli.context import Context, Status
 
 __all__ = ["add", "run"]
@@ -20,12 +19,7 @@ def add(commands: "Commands[argparse.ArgumentParser]") -> None:
     parser.add_argument(
         "--port", type=int, default=PORT, metavar="N", help=f"default {PORT}; 0 takes one that is free"
     )
-    parser.add_argument(
-        "--home", type=Path, metavar="DIR", help="the barn's folder (default: among your user data)"
-    )
-    parser.add_argument(
-        "--database", metavar="URL", help="a PostgreSQL record instead of the one in the folder"
-    )
+    add_barn(parser)
     parser.add_argument("--dask", metavar="ADDRESS", help="a Dask scheduler that does the long works")
     parser.set_defaults(run=run)
 

@@ -3,7 +3,7 @@
 import argparse
 from pathlib import Path
 
-from evenfall.cli.arguments import Commands
+from evenfall.cli.arguments import Commands, add_barn
 from evenfall.cli.context import Context, Status
 
 __all__ = ["add", "run"]
@@ -22,12 +22,7 @@ def add(commands: "Commands[argparse.ArgumentParser]") -> None:
     parser.add_argument("--out", type=Path, required=True, metavar="FILE", help="the PDF to write")
     parser.add_argument("--paper", choices=PAPERS, default="a4", help="(default: a4)")
     parser.add_argument("--month", metavar="YYYY-MM", help="of the owner's page (default: this month)")
-    parser.add_argument(
-        "--home", type=Path, metavar="DIR", help="the barn's folder (default: among your user data)"
-    )
-    parser.add_argument(
-        "--database", metavar="URL", help="a PostgreSQL record instead of the one in the folder"
-    )
+    add_barn(parser)
     parser.set_defaults(run=run)
 
 

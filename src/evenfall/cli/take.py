@@ -3,7 +3,7 @@
 import argparse
 from pathlib import Path
 
-from evenfall.cli.arguments import Commands
+from evenfall.cli.arguments import Commands, add_barn
 from evenfall.cli.context import Context, Status
 from evenfall.cli.progress import LateBar
 
@@ -15,12 +15,7 @@ def add(commands: "Commands[argparse.ArgumentParser]") -> None:
     parser = commands.add_parser("take-in", aliases=["take"], help="take in one horse from another barn")
     parser.add_argument("file", type=Path, metavar="FILE.zip", help="what evenfall export wrote")
     parser.add_argument("--look", action="store_true", help="only say what is in it")
-    parser.add_argument(
-        "--home", type=Path, metavar="DIR", help="the barn's folder (default: among your user data)"
-    )
-    parser.add_argument(
-        "--database", metavar="URL", help="a PostgreSQL record instead of the one in the folder"
-    )
+    add_barn(parser)
     parser.set_defaults(run=run)
 
 
