@@ -145,6 +145,7 @@ def test_a_horse_is_chosen_looked_at_and_taken_in(page: Page, barn: Barn, packed
     page.get_by_role("button", name="Take Juniper in").press("Enter")
     expect(page.get_by_role("heading", name="Juniper")).to_be_visible()
     page.get_by_role("link", name="Data to take away").press("Enter")
+    expect(page.get_by_role("heading", name="Data of Juniper")).to_be_visible()
     assert len(horses.every(barn)) == 1
     for theme in THEMES:
         page.evaluate("theme => document.documentElement.dataset.theme = theme", theme)
