@@ -3,7 +3,7 @@ SHELL := bash
 UV := $(shell command -v uv 2>/dev/null || echo .tools/bin/uv)
 RUN := $(UV) run --locked --quiet
 
-.PHONY: demo test lint types bench docs unit browser
+.PHONY: demo test lint types bench docs pictures unit browser
 demo: .venv/ready          ## make the made-up barn's films and run the main job on each
 	$(RUN) evenfall demo --home demo-barn
 
@@ -30,8 +30,11 @@ browser:                   ## Chromium and PostgreSQL for the tests, from the sy
 bench: .venv/ready         ## speed and memory, as ratios measured side by side
 	$(RUN) python -m benchmarks
 
-docs: .venv/ready          ## the reference pages that are made from the code
+docs: .venv/ready          ## the documents as pages in build/docs; the reference pages made from the code
 	$(RUN) python -m docs.build
+
+pictures: .venv/ready browser  ## the documents' pictures: a made-up barn, looked at with Chromium
+	$(RUN) python -m docs.pictures.make
 
 .venv/ready: pyproject.toml uv.lock | $(UV)
 	$(UV) sync --locked --quiet

@@ -1,6 +1,16 @@
 """Run every benchmark: ``make bench``."""
 
-from benchmarks import board, compare_page, coverage, found_feet, real_or_noise, speed, stepping
+from benchmarks import (
+    board,
+    compare_page,
+    coverage,
+    found_feet,
+    real_or_noise,
+    showing,
+    speed,
+    stepping,
+    study,
+)
 
 if __name__ == "__main__":
     speed.main()
@@ -10,3 +20,5 @@ if __name__ == "__main__":
     board.main()
     compare_page.main()
     real_or_noise.main()
+    study.main()
+    showing.main()

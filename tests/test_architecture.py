@@ -15,7 +15,7 @@ ROOT = Path(evenfall.__file__).parent
 ORDER = (
     ("cli",),
     ("demo",),
-    ("serving",),
+    ("serving", "studying"),
     ("web",),
     ("jobs",),
     ("flow",),
@@ -36,7 +36,7 @@ ORDER = (
 
 RANK = {room: rank for rank, line in enumerate(ORDER) for room in line}
 ALLOWED_AT_THE_EDGE = {
-    "cli": {"demo", "flow", "report", "store", "home", "errors", "gait", "reading", "serving"},
+    "cli": {"demo", "flow", "report", "store", "home", "errors", "gait", "reading", "serving", "studying"},
     "web": {"jobs", "flow", "report", "store", "home", "errors"},
 }
 """What the command line may touch: of the stages only the goals and the settings, which its options name."""

@@ -12,7 +12,7 @@ from evenfall.cli.app import COMMANDS, build_parser
 from evenfall.gait.timing import Timing
 
 ROOT = Path(__file__).parents[1]
-PAGES = sorted([*ROOT.glob("*.md"), *(ROOT / "docs").rglob("*.md")])
+DECISIONS = sorted(page for page in (ROOT / "docs/decisions").glob("*.md") if page.stem != "index")
 
 
 def test_the_version_is_one() -> None:
@@ -59,14 +59,7 @@ def test_every_flow_of_a_statistic_has_its_methods_page() -> None:
     } <= pages
 
 
-@pytest.mark.parametrize("page", PAGES, ids=lambda page: page.stem)
-def test_links_lead_somewhere(page: Path) -> None:
-    for target in re.findall(r"\]\(([^)#\s]+)[^)]*\)", page.read_text()):
-        if not target.startswith(("http:", "https:", "mailto:")):
-            assert (page.parent / target).exists(), target
-
-
-@pytest.mark.parametrize("page", sorted((ROOT / "docs/decisions").glob("*.md")), ids=lambda page: page.stem)
+@pytest.mark.parametrize("page", DECISIONS, ids=lambda page: page.stem)
 def test_a_decision_fits_on_a_page(page: Path) -> None:
     assert re.fullmatch(r"\d{4}-[a-z0-9-]+", page.stem)
     assert len(page.read_text().splitlines()) <= 40

@@ -1,10 +1,11 @@
-"""The pages served: a barn opened, its works begun, and two doors, of which the second is there only while pairing is on.
+"""The pages served: a barn opened, its works begun, and two doors, of which the second is there only while it is asked for.
 
 ::
 
     loopback listener ──────────► app ─► flow, store
     network listener ───────────►  │
-      (only while pairing is on)   └──► runner (works)      watcher (a folder films are put into)
+      (while pairing is on, or     └──► runner (works)      watcher (a folder films are put into)
+       a link is out for it)
 """
 
 import asyncio
@@ -16,7 +17,7 @@ import signal
 import socket
 import threading
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import ExitStack, contextmanager, nullcontext, suppress
 from dataclasses import dataclass
 from datetime import UTC, datetime
@@ -27,6 +28,7 @@ import uvicorn
 from fastapi import FastAPI
 
 from evenfall.errors import EvenfallError, WrongSetting
+from evenfall.flow.sharing import Reach, reach_of
 from evenfall.flow.tidying import tidy
 from evenfall.flow.watching import Watcher
 from evenfall.jobs import Runner, executor_for, film_in, take_up
@@ -42,6 +44,13 @@ LOOPBACK = "127.0.0.1"
 SCAN_S = 3.0
 TIDY_S = 24 * 3600.0
 LEAVE_S = 3
+FOLLOW_S = 20.0
+"""How often it is looked whether the last link has ended, and the network is to be left."""
+
+SAID: Mapping[Reach, str] = {
+    "devices": "Pairing is on: paired devices reach the pages.",
+    "links": "A link is out: whoever holds it reaches its one sheet, and nothing else.",
+}
 
 
 @dataclass(frozen=True)
@@ -205,49 +214,75 @@ async def _run(app: FastAPI, sockets: list[socket.socket], tell: Callable[[str],
         app.state.pairing_changed = lambda: None
     else:
         await network.follow()
+    following = asyncio.create_task(_keep_following(network))
     await server.serve(sockets=sockets)
+    following.cancel()
     await network.close()
 
 
+async def _keep_following(network: "_Network") -> None:
+    """Links end by themselves, and nobody says so."""
+    while True:
+        await asyncio.sleep(FOLLOW_S)
+        try:
+            await network.follow()
+        except EvenfallError as error:
+            LOG.warning("the barn's network: %s", error)
+
+
 class _Network:
-    """The listener for the barn's network, there only while pairing is on."""
+    """The listener for the barn's network, there only while pairing is on or a link is out for it."""
 
     def __init__(self, app: FastAPI, tell: Callable[[str], None]) -> None:
         self._app, self._tell = app, tell
+        self._reach: Reach = "nobody"
+        self._where = self._said = ""
         self._server: _Server | None = None
         self._serving: asyncio.Task[None] | None = None
         self._turn = asyncio.Lock()
 
     async def follow(self) -> None:
-        """Open or close it, as the settings now say."""
+        """Open or close it, as the settings and the links now say."""
         async with self._turn:
-            wanted = (await asyncio.to_thread(settings.get, self._app.state.barn)).pairing
-            if wanted and self._serving is None:
-                self._open()
-            elif not wanted and self._serving is not None:
+            before, self._reach = self._reach, await asyncio.to_thread(self._wanted)
+            if self._reach == "nobody":
                 await self._close()
-                self._tell("Pairing is off: only this computer reaches the pages.")
+            elif self._serving is None:
+                self._open()
+            last, self._said = self._said, self._words(before)
+            if self._said not in ("", last):
+                self._tell(self._said)
 
     async def close(self) -> None:
         """Close it, if it is open."""
         async with self._turn:
             await self._close()
 
+    def _wanted(self) -> Reach:
+        return reach_of(self._app.state.barn, now=datetime.now(UTC))
+
+    def _words(self, before: Reach) -> str:
+        """How it stands, for whoever started it."""
+        if self._reach == before == "nobody":
+            return ""
+        if self._reach == "nobody":
+            ended = "Pairing is off" if before == "devices" else "The last link has ended"
+            return f"{ended}: only this computer reaches the pages."
+        return f"{SAID[self._reach]} {self._where}"
+
     def _open(self) -> None:
         address = outward_address()
         if address is None:
-            self._tell("Pairing is on, but this computer is in no network that phones could reach it by.")
+            self._where = "But this computer is in no network that others could reach it by."
             return
         try:
             listener = _listener(address, self._app.state.port)
         except WrongSetting as error:
-            self._tell(f"Pairing is on, but the barn's network cannot be served: {error}")
+            self._where = f"But the barn's network cannot be served: {error}"
             return
         self._server = _server(self._app)
         self._serving = asyncio.create_task(self._server.serve(sockets=[listener]))
-        self._tell(
-            f"Pairing is on: paired devices reach the pages at http://{address}:{self._app.state.port}"
-        )
+        self._where = f"In the barn's network this computer is at http://{address}:{self._app.state.port}"
 
     async def _close(self) -> None:
         if self._server is None or self._serving is None:

@@ -9,13 +9,17 @@ import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from urllib.error import URLError
+from urllib.error import HTTPError, URLError
+from urllib.parse import urlencode
 from urllib.request import Request, urlopen
 
 import pytest
 
 from evenfall.cli.app import run
 from evenfall.cli.context import Context, Status
+from evenfall.store import horses, open_barn
+from evenfall.store.records import HorseFields
+from evenfall.web.security import outward_address
 
 
 @contextmanager
@@ -51,6 +55,49 @@ def test_it_answers_and_stops_when_told_to(tmp_path: Path) -> None:
         with urlopen(f"{address}/api/events") as listening:
             listening.readline()
             assert_stops(process, signal.SIGINT)
+
+
+def asked(address: str, path: str, **form: str) -> tuple[int, str]:
+    """A page, or what comes of a form of our own page; status and text."""
+    data = urlencode(form).encode() if form else None
+    own = {"Origin": address, "Sec-Fetch-Site": "same-origin"}
+    try:
+        with urlopen(Request(f"{address}{path}", data, own)) as answer:
+            return answer.status, answer.read().decode()
+    except HTTPError as error:
+        with error:
+            return error.code, error.read().decode()
+
+
+def test_the_network_is_served_for_a_link_until_it_is_ended(tmp_path: Path) -> None:
+    """This machine asks itself by its outward address, which is no loopback: so it is an unpaired device."""
+    if outward_address() is None:
+        pytest.skip("this machine is in no network")
+    with open_barn(tmp_path / "barn") as barn:
+        horses.add(barn, HorseFields("Juniper"))
+    with serving(tmp_path / "barn") as (own, process):
+        assert process.stderr is not None
+        afar = own.replace("127.0.0.1", str(outward_address()))
+        asked(own, "/horses/1/shares", kind="vet", lasts="day")
+        with pytest.raises(URLError):
+            asked(afar, "/")
+        _, made = asked(own, "/horses/1/shares", kind="vet", lasts="day", network="on")
+        assert f"nothing else. In the barn's network this computer is at {afar}" in process.stderr.readline()
+        (link,) = re.findall(rf"<code>{re.escape(afar)}(/s/[\w-]+)</code>", made)
+        status, page = asked(afar, link)
+        assert (status, "Vet-line card: Juniper" in page) == (200, True)
+        assert [asked(afar, path)[0] for path in ("/", "/horses/1", "/settings", "/s/x")] == [
+            401,
+            401,
+            401,
+            404,
+        ]
+        asked(own, "/shares/2/revoke", sure="yes")
+        assert "The last link has ended: only this computer reaches the pages." in process.stderr.readline()
+        with pytest.raises(URLError):
+            asked(afar, link)
+        assert asked(own, link)[0] == 404
+        assert_stops(process, signal.SIGTERM)
 
 
 def assert_stops(process: "subprocess.Popen[str]", number: signal.Signals) -> None:

@@ -1,5 +1,6 @@
 """``evenfall sheet`` as a person runs it."""
 
+import re
 from datetime import date
 from pathlib import Path
 
@@ -46,12 +47,25 @@ def test_an_owners_page_of_another_month(home: Path, tmp_path: Path) -> None:
     assert "February2020" in words_in(out.read_bytes())
 
 
+@pytest.mark.parametrize("kind", ["farrier", "owner", "acceptance", "vet"])
+def test_a_sheet_is_written_as_one_file_for_mail(home: Path, tmp_path: Path, kind: str) -> None:
+    out = tmp_path / "sheet.html"
+    told = Told("sheet", kind, "juniper", "--html", "--out", out, "--home", home)
+    assert (told.status, told.out) == (Status.MEASURED, "")
+    page = out.read_text(encoding="utf-8")
+    assert page.startswith("<!doctype html>")
+    assert ": Juniper</h1>" in page
+    assert not re.search(r"<script|url\(|https?://", page)
+
+
 @pytest.mark.parametrize(
     ("more", "words"),
     [
         (("vet", "nobody"), "there is no horse 'nobody'"),
         (("owner", "Juniper", "--month", "soon"), "expected a month such as 2026-05, found 'soon'"),
         (("vet", "Juniper", "--month", "2026-05"), "--month is for the owner's page only"),
+        (("vet", "Juniper", "--html"), "expected a name ending in .html with --html, found sheet.pdf"),
+        (("vet", "Juniper", "--html", "--paper", "a4"), "--paper is for the PDF only"),
     ],
 )
 def test_what_cannot_be_printed_is_told_and_nothing_is_written(

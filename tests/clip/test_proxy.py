@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from evenfall.clip import Clip, Sound, open_clip, pictures, read_sound
-from evenfall.clip.proxy import make_proxy, proxy_size, proxy_ticks
+from evenfall.clip.proxy import make_proxy, proxy_size
 from evenfall.errors import Cancelled, ClipError, UnwritableOutput
 from evenfall.synth.numbered import even_ticks, read_number, varying_ticks, write_numbered
 from evenfall.timebase import Timebase
@@ -86,15 +86,6 @@ def test_a_proxy_is_even_at_most_720_lines_and_never_larger(across: int, down: i
     assert width % 2 == height % 2 == 0
     assert 2 <= height <= min(720, down)
     assert 2 <= width <= across
-
-
-@given(st.lists(st.floats(1e-6, 0.1), min_size=1, max_size=50), st.floats(0, 100))
-def test_ticks_increase_whatever_the_clock(intervals: list[float], start: float) -> None:
-    times_s = start + np.cumsum([0.0, *intervals])
-    clip = Clip(Path("ride.mp4"), Timebase(times_s), 64, 48, 0, "h264", has_sound=False)
-    ticks = proxy_ticks(clip)
-    assert ticks[0] == 0
-    assert bool(np.all(np.diff(ticks) > 0))
 
 
 def test_every_picture_is_whole_and_lasts_until_the_next(tmp_path: Path) -> None:

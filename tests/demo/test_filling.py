@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from evenfall.demo import BARN, DemoHorse, fill_barn, filling
+from evenfall.demo import BARN, DemoHorse, fill_barn
 from evenfall.demo.recording import horse_fields, outing_fields, record_history
 from evenfall.plan.checklist import checklist
 from evenfall.plan.gates import PRECHECK
@@ -48,10 +48,9 @@ def filled(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """Juniper's newest two outings, taken in twice."""
     home = tmp_path_factory.mktemp("barn")
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(filling, "BARN", (SMALL,))
         patch.setattr("evenfall.demo.films.EARLIER", replace(SMALL.scene, width=192, height=108, fps=30))
         for _ in range(2):
-            fill_barn(home, TODAY)
+            fill_barn(home, TODAY, stable=(SMALL,))
     return home
 
 

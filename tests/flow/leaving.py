@@ -12,6 +12,7 @@ from evenfall.store import (
     Barn,
     checklists,
     clips,
+    costs,
     flags,
     horses,
     measures,
@@ -30,6 +31,7 @@ from evenfall.store.records import (
     OutingFields,
     WeighingFields,
 )
+from evenfall.store.records_out import CostFields
 from tests.flow.climbing import climber, lighter, on_ladder
 from tests.flow.shod import worn_from
 from tests.making import regular
@@ -73,6 +75,7 @@ def leaving(barn: Barn, film: Path) -> Leaving:
     flags.clear(barn, 1, cleared_by="Odalys Fenn", on=DAY)
     seen = ("ears_back", "tail_swish")
     checklists.add(barn, ChecklistFields(bay.id, DAY, seen, "Vesper"))
+    costs.add(barn, CostFields(bay.id, DAY, "training", 60_000, "EUR", 5, "stall seven"))
     return Leaving(bay, _filmed(barn, bay, film))
 
 

@@ -10,11 +10,11 @@ from evenfall.flow.due import Facts, Kind, Pending, due_today
 from evenfall.flow.gates import raise_checked
 from evenfall.flow.horse import horse_page
 from evenfall.flow.record import own_record, say_spread, standing, trend
-from evenfall.plan import LEFT_RIGHT
+from evenfall.plan import CHECKLIST, LEFT_RIGHT, checklist
 from evenfall.report.way import Difference
-from evenfall.store import Barn, clips, flags, jobs, marks, open_barn, outings, readings, results
+from evenfall.store import Barn, checklists, clips, flags, jobs, marks, open_barn, outings, readings, results
 from evenfall.store.marks import Act
-from evenfall.store.records import FlagFields, OutingFields
+from evenfall.store.records import ChecklistFields, FlagFields, OutingFields
 from tests.flow.climbing import on_ladder
 from tests.flow.riding import TODAY, answered, filmed, horse, machine_read, result_data
 
@@ -149,6 +149,21 @@ def test_a_flag_stands_until_a_named_person_clears_it(barn: Barn) -> None:
     assert only(barn).due[0].kind is Kind.FLAG
     flags.clear(barn, flag.id, cleared_by="Dr Ames", on=TODAY)
     assert only(barn).due[0].kind is Kind.MARK
+
+
+def test_a_checklist_with_many_signs_stands_without_a_flag_until_it_is_cleared(barn: Barn) -> None:
+    bay, grey = horse(barn), horse(barn, "Grey")
+    signs = tuple(sign.key for sign in checklist())
+    day = TODAY - timedelta(days=3)
+    checklists.add(barn, ChecklistFields(grey.id, day, signs[:2]))
+    checklists.add(barn, ChecklistFields(bay.id, day, signs[:10]))
+    first, *_ = rows = board(barn, TODAY).rows
+    assert (first.horse_id, first.due[0].kind) == (bay.id, Kind.FLAG)
+    assert first.due[0].reason.startswith("Many signs on the ridden checklist, 10 of 24, flagged 17 May.")
+    assert rows[1].due[0].kind is not Kind.FLAG
+    flag = flags.raise_flag(barn, FlagFields(bay.id, TODAY, CHECKLIST))
+    flags.clear(barn, flag.id, cleared_by="Dr Vet", on=TODAY)
+    assert all(row.due[0].kind is not Kind.FLAG for row in board(barn, TODAY).rows)
 
 
 def test_standing_flags_come_before_everything_else(barn: Barn) -> None:

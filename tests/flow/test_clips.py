@@ -7,10 +7,11 @@ import numpy as np
 import pytest
 
 from evenfall.clip import open_clip
+from evenfall.clip.writing import part_of
 from evenfall.contacts import Contacts
 from evenfall.errors import Cancelled, ClipError, NotFound
 from evenfall.flow import clips as film_clips
-from evenfall.flow.clips import make_proxy, proxy_path, read_clip, say_of, steadying, times
+from evenfall.flow.clips import ground_to_come, make_proxy, proxy_path, read_clip, say_of, steadying, times
 from evenfall.flow.films import write_whole
 from evenfall.flow.ground import as_read
 from evenfall.flow.marking import ground_page, reading_page
@@ -59,7 +60,7 @@ def test_a_proxy_that_is_there_is_not_made_again(barn: Barn, numbered: Path) -> 
 
 def test_what_a_broken_off_work_left_is_cleared_away(barn: Barn, numbered: Path) -> None:
     record = kept(barn, numbered)
-    (left := clips.derived(barn, record) / ".proxy.mp4.999.part").write_bytes(b"half")
+    (left := part_of(clips.derived(barn, record) / "proxy.mp4", 999)).write_bytes(b"half")
     make_proxy(barn, record.id)
     assert not left.exists()
 
@@ -261,3 +262,21 @@ def test_a_derived_file_written_by_two_pages_at_once_is_whole(tmp_path: Path) ->
     kept_bytes = (tmp_path / "times.json").read_bytes()
     assert (len(set(kept_bytes)), len(kept_bytes)) == (1, 200_000)
     assert [path.name for path in tmp_path.iterdir()] == ["times.json"]
+
+
+def test_a_machines_reading_without_its_picture_of_the_ground_has_it_made(barn: Barn, numbered: Path) -> None:
+    clip = kept(barn, numbered)
+    assert ground_to_come(barn, clip.id) == ""
+    read_clip(barn, clip.id)
+    file = clips.derived(barn, clip) / "ground.json"
+    assert ground_to_come(barn, clip.id) == ""
+    file.unlink()
+    assert ground_to_come(barn, clip.id).endswith("is being prepared. It comes here by itself.")
+    (job,) = jobs.of_clip(barn, clip.id)
+    assert (job.kind, job.state) == ("read", "waiting")
+    jobs.cancel(barn, job.id)
+    assert "Look for the feet in the film" in ground_to_come(barn, clip.id)
+    assert len(jobs.of_clip(barn, clip.id)) == 1
+    read_clip(barn, clip.id)
+    assert file.is_file()
+    assert ground_to_come(barn, clip.id) == ""

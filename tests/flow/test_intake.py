@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from evenfall.errors import ClipError, NotFound, WrongSetting
 from evenfall.flow import intake
-from evenfall.store import Barn, clips, horses, open_barn, outings, uploads
+from evenfall.store import Barn, clips, horses, open_barn, outings, taking_in, uploads
 from evenfall.store.records import HorseFields
 from tests.making import even_ticks, write_film
 
@@ -120,3 +120,28 @@ def test_a_film_finished_twice_at_once_is_kept_and_not_refused(
     monkeypatch.setattr(intake, "check_film_opens", late)
     clip, _ = intake.finish(barn, upload.id)
     assert clips.get(barn, clip.id) == clip
+
+
+def test_a_film_that_broke_off_is_listed_until_it_goes_on_or_is_thrown_away(barn: Barn) -> None:
+    outing = intake.outing_for(barn, None, "Juniper", date(2026, 5, 1))
+    film = intake.Arriving("k", "ride.mp4", 9_000_000, outing=outing.id)
+    upload = intake.begin(barn, film)
+    assert intake.broken_off(barn, now=0) == ()
+    uploads.append(barn, upload.id, 0, b"x" * 3_000_000)
+    came = (barn.home / "incoming" / f"{upload.id}.part").stat().st_mtime
+    (broken,) = intake.broken_off(barn, now=came + 7200)
+    assert (broken.name, broken.outing.horse) == ("ride.mp4", "Juniper")
+    assert broken.says == "3 MB of 9 MB is here; nothing came for 2 hours"
+    assert "perhaps it is still on its way" in intake.broken_off(barn, now=came + 5)[0].says
+    uploads.cancel(barn, upload.id)
+    assert intake.broken_off(barn, now=came) == ()
+
+
+def test_a_horses_file_on_its_way_and_a_film_of_an_outing_in_the_bin_are_not_listed(barn: Barn) -> None:
+    outing = intake.outing_for(barn, None, "Juniper", date(2026, 5, 1))
+    upload = intake.begin(barn, intake.Arriving("k", "ride.mp4", 9, outing=outing.id))
+    whole = taking_in.begin(barn, key="h", name="horse.zip", size=9)
+    for each in (upload, whole):
+        uploads.append(barn, each.id, 0, b"xyz")
+    outings.delete(barn, outing.id)
+    assert intake.broken_off(barn, now=0) == ()

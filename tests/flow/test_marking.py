@@ -18,7 +18,7 @@ from evenfall.contacts import Contact, Contacts, Event, Limb
 from evenfall.contacts.film import INFERRED
 from evenfall.flow import marking
 from evenfall.reading import Reading, ReadSettings, read_marked
-from evenfall.store import Barn, clips, horses, open_barn, outings, readings, results
+from evenfall.store import Barn, clips, horses, open_barn, outings, readings, results, settings
 from evenfall.store.marks import Act
 from evenfall.store.records import HorseFields, OutingFields
 from tests.making import regular
@@ -208,3 +208,22 @@ def test_the_next_foot_is_offered_from_a_persons_own_rhythm(barn: Barn, clip_id:
     offered = marking.marks_data(barn, clip_id)["next"]
     assert (offered["limb"], offered["event"]) == (coming.limb, "on")
     assert offered["time_s"] == pytest.approx(coming.time_s, abs=0.02)
+
+
+def test_near_and_off_are_said_where_the_barn_says_so_and_files_keep_their_codes(
+    barn: Barn, clip_id: int
+) -> None:
+    marking.act(barn, clip_id, adds(on_pictures(regular(lateral_pct=35, n=7))), "test")
+    plain = marking.reading_page(barn, clip_id)
+    settings.change(barn, {"sides": "near-off"})
+    told = marking.reading_page(barn, clip_id)
+    assert told["reading"] == plain["reading"]
+    names = [each["name"] for each in told["numbers"]]
+    assert "lateral phase, near" in names
+    assert "duty NH" in names
+    assert told["tables"]["footfall_bars"]["rows"][0][0] == "near hind"
+    drawn = json.dumps(told["charts"])
+    assert '"NH"' in drawn
+    assert '"LH"' not in drawn
+    assert "['near', 'off', 'both']" in drawn
+    assert marking.contacts_file(barn, clip_id).splitlines()[1].startswith("LH,on,")

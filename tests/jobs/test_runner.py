@@ -10,9 +10,11 @@ from typing import ParamSpec, TypeVar
 
 import pytest
 
+from evenfall.clip import open_clip
 from evenfall.flow.clips import PROXY_FILE, proxy_path
+from evenfall.flow.showing import ShowSettings, show_data, showing_paths
 from evenfall.jobs import Runner, film_in
-from evenfall.store import Barn, clips, jobs
+from evenfall.store import Barn, clips, jobs, showings
 from tests.flow.keeping import kept
 from tests.jobs.waiting import assert_whole, film_brought_in, is_over, job_of, to_be_prepared, until
 
@@ -108,3 +110,31 @@ def test_a_runner_that_cannot_begin_a_work_goes_on_with_the_next(
         "done",
     ]
     assert "could not be begun" in caplog.text
+
+
+def test_a_film_to_show_is_made_by_a_process_of_its_own(barn: Barn, tmp_path: Path) -> None:
+    record = film_brought_in(barn, tmp_path, "ride.mp4")
+    asked = show_data(ShowSettings(slow=1, start_s=0.0, end_s=1.0, height_px=360, sound="none"))
+    showing = showings.add(barn, record.id, None, asked)
+    jobs.add(barn, record.id, "show", {"showing": showing.id})
+    with Runner(barn):
+        until(lambda: is_over(barn))
+    job = job_of(barn, record, "show")
+    assert (job.state, job.message) == ("done", "")
+    film = showing_paths(barn, showing).film
+    assert film is not None
+    assert open_clip(film).timebase.duration_s == pytest.approx(1.0, abs=0.1)
+
+
+def test_a_film_to_show_that_was_put_into_the_bin_is_not_made(barn: Barn, tmp_path: Path) -> None:
+    record = film_brought_in(barn, tmp_path, "ride.mp4")
+    for job in jobs.live(barn):
+        jobs.cancel(barn, job.id)
+    showing = showings.add(barn, record.id, None, {})
+    jobs.add(barn, record.id, "show", {"showing": showing.id})
+    showings.delete(barn, showing.id)
+    with Runner(barn):
+        until(lambda: is_over(barn))
+    job = job_of(barn, record, "show")
+    assert job.state == "failed"
+    assert "bin" in job.message or "not there" in job.message

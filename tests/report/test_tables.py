@@ -48,7 +48,7 @@ def test_a_stance_without_its_lift_off_says_so() -> None:
 def test_a_number_on_the_page_is_the_terminals_in_two_parts(fox_trot: Reading) -> None:
     phase = next(each for each in listed_numbers(fox_trot.main) if each.name == "lateral phase, left")
     assert phase.value == "35.0\u00a0%"
-    assert phase.interval.endswith("n\u00a06")
+    assert phase.interval.endswith("6\u00a0strides")
 
 
 def test_an_unknown_number_gives_its_reason_in_place_of_an_interval() -> None:

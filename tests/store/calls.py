@@ -11,6 +11,7 @@ from evenfall.store import (
     changes,
     checklists,
     clips,
+    costs,
     devices,
     edits,
     flags,
@@ -26,6 +27,8 @@ from evenfall.store import (
     results,
     settings,
     setups,
+    shares,
+    showings,
     uploads,
     weighings,
 )
@@ -42,8 +45,9 @@ from evenfall.store.records import (
     SetupFields,
     WeighingFields,
 )
+from evenfall.store.records_out import CostFields
 from tests.store.keeping import DAY, a_film, adding, contacts, data
-from tests.store.wearing import a_checklist, a_flag, a_setup, a_weighing
+from tests.store.wearing import a_checklist, a_cost, a_flag, a_setup, a_share, a_weighing
 
 MODULES = (
     answers,
@@ -51,6 +55,7 @@ MODULES = (
     changes,
     checklists,
     clips,
+    costs,
     devices,
     edits,
     flags,
@@ -66,6 +71,8 @@ MODULES = (
     results,
     settings,
     setups,
+    shares,
+    showings,
     uploads,
     weighings,
 )
@@ -101,8 +108,9 @@ def keep(barn: Barn) -> Kept:
     jobs.claim(barn, "w")
     upload = uploads.begin(barn, key="k", name="x", size=4, outing_id=outing.id)
     uploads.append(barn, upload.id, 0, b"more")
-    for wear in (a_setup, a_weighing, a_flag, a_checklist):
+    for wear in (a_setup, a_weighing, a_flag, a_checklist, a_cost, a_share):
         wear(barn, horse.id)
+    showings.add(barn, clip.id, None, {})
     flags.clear(barn, a_flag(barn, horse.id, outing_id=outing.id).id, cleared_by="Ann", on=DAY)
     ladders.save(barn, horse.id, {"at": 0})
     plans.change(barn, {"cap_foot_kg": 0.5})
@@ -117,12 +125,16 @@ READ: dict[str, Call] = {
     "bin.items": lambda b, _: barn_bin.items(b),
     "changes.standing": lambda b, _: changes.standing(b),
     "checklists.get": lambda b, _: checklists.get(b, 1),
+    "checklists.of_barn": lambda b, _: checklists.of_barn(b),
     "checklists.of_horse": lambda b, k: checklists.of_horse(b, k.horse_id),
     "clips.derived": lambda b, k: clips.derived(b, k.clip),
     "clips.get": lambda b, k: clips.get(b, k.clip.id),
     "clips.of_horse": lambda b, k: clips.of_horse(b, k.horse_id),
     "clips.of_outing": lambda b, k: clips.of_outing(b, k.clip.outing_id),
     "clips.original": lambda b, k: clips.original(b, k.clip),
+    "costs.checked_cost": lambda _, k: costs.checked_cost(CostFields(k.horse_id, DAY, "vet", 1)),
+    "costs.get": lambda b, _: costs.get(b, 1),
+    "costs.of_horse": lambda b, k: costs.of_horse(b, k.horse_id),
     "devices.by_secret": lambda b, k: devices.by_secret(b, k.secret),
     "devices.every": lambda b, _: devices.every(b),
     "edits.clip_of": lambda b, _: edits.clip_of(b, edits.recent(b)[-1]),
@@ -165,8 +177,16 @@ READ: dict[str, Call] = {
     "setups.of_barn": lambda b, _: setups.of_barn(b),
     "setups.of_horse": lambda b, k: setups.of_horse(b, k.horse_id),
     "setups.worn_on": lambda b, k: setups.worn_on(b, k.horse_id, DAY),
+    "shares.by_secret": lambda b, _: shares.by_secret(b, "x", now=now()),
+    "shares.every": lambda b, _: shares.every(b),
+    "shares.live": lambda b, _: shares.live(b, now=now()),
+    "shares.of_horse": lambda b, k: shares.of_horse(b, k.horse_id),
+    "showings.get": lambda b, _: showings.get(b, 1),
+    "showings.of_clip": lambda b, k: showings.of_clip(b, k.clip.id),
+    "showings.of_horse": lambda b, k: showings.of_horse(b, k.horse_id),
     "uploads.append": lambda b, k: uploads.append(b, k.upload_id, 4, b""),
     "uploads.get": lambda b, k: uploads.get(b, k.upload_id),
+    "uploads.on_their_way": lambda b, _: uploads.on_their_way(b),
     "weighings.get": lambda b, _: weighings.get(b, 1),
     "weighings.of_barn": lambda b, _: weighings.of_barn(b),
     "weighings.of_horse": lambda b, k: weighings.of_horse(b, k.horse_id),
@@ -188,6 +208,9 @@ WRITE: dict[str, Call] = {
     "clips.failed": lambda b, k: clips.failed(b, k.clip.id, "no"),
     "clips.keep": lambda b, k: clips.keep(b, k.part, name="n.mp4", outing_id=k.clip.outing_id),
     "clips.ready": lambda b, k: clips.ready(b, k.clip.id),
+    "costs.add": lambda b, k: a_cost(b, k.horse_id),
+    "costs.change": lambda b, k: costs.change(b, 1, CostFields(k.horse_id, DAY, "vet", 900)),
+    "costs.delete": lambda b, _: costs.delete(b, 1),
     "devices.add": lambda b, _: devices.add(b, "phone"),
     "devices.offer": lambda b, _: devices.offer(b),
     "devices.revoke": lambda b, _: devices.revoke(b, 1),
@@ -230,6 +253,11 @@ WRITE: dict[str, Call] = {
     "setups.add": lambda b, k: a_setup(b, k.horse_id),
     "setups.change": lambda b, k: setups.change(b, 1, SetupFields(k.horse_id, DAY, {})),
     "setups.delete": lambda b, _: setups.delete(b, 1),
+    "shares.make": lambda b, k: a_share(b, k.horse_id),
+    "shares.opened": lambda b, _: shares.opened(b, 1, now()),
+    "shares.revoke": lambda b, _: shares.revoke(b, 1),
+    "showings.add": lambda b, k: showings.add(b, k.clip.id, None, {"slow": 2.0}),
+    "showings.delete": lambda b, _: showings.delete(b, 1),
     "uploads.begin": lambda b, k: uploads.begin(b, key="z", name="x", size=4, outing_id=k.clip.outing_id),
     "uploads.cancel": lambda b, k: uploads.cancel(b, k.upload_id),
     "uploads.finish": lambda b, k: uploads.finish(b, k.upload_id),

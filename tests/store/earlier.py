@@ -32,6 +32,10 @@ ROWS: dict[str, list[dict[str, Any]]] = {
         {"id": 5, "horse_id": 3, "on_date": DAY, "precheck": ["unlike itself"], "checked": True, "created_at": AT}
     ],
     "clips": [{"id": 7, "outing_id": 5, "sha256": SHA256, "name": "x.mp4", "suffix": ".mp4", "size": 4, "state": "ready", "added_at": AT}],
+    "jobs": [
+        {"id": 6, "clip_id": 7, "kind": "read", "state": "done", "progress": 1.0, "tries": 1, "cancel_asked": False, "created_at": AT, "changed_at": AT},
+        {"id": 8, "clip_id": 7, "kind": "read", "state": "waiting", "progress": 0.0, "tries": 0, "cancel_asked": False, "created_at": AT, "changed_at": AT},
+    ],
     "results": [{"clip_id": 7, "revision": 1, "phase_mean": 30.0, "strides": 9, "made_at": AT, "data": data()}],
     "setups": [{"id": 2, "horse_id": 3, "from_date": DAY, "payload": {"schema": 1}, "created_at": AT}],
     "edits": [

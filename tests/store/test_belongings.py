@@ -9,11 +9,11 @@ from typing import Any
 import pytest
 
 from evenfall.errors import NotFound, WrongSetting
-from evenfall.store import Barn, belongings, checklists, edits, flags, horses, setups, weighings
+from evenfall.store import Barn, belongings, checklists, costs, edits, flags, horses, setups, weighings
 from evenfall.store import bin as barn_bin
 from evenfall.store.engine import now
 from tests.store.keeping import a_horse
-from tests.store.wearing import a_checklist, a_flag, a_setup, a_weighing
+from tests.store.wearing import a_checklist, a_cost, a_flag, a_setup, a_weighing
 
 
 @dataclass(frozen=True)
@@ -28,6 +28,7 @@ EACH = [
     Noun(weighings, a_weighing, "Dusty, weighing of 2026-05-02"),
     Noun(flags, a_flag, "Dusty, flag of 2026-05-02: heat or swelling in a leg"),
     Noun(checklists, a_checklist, "Dusty, checklist of 2026-05-02"),
+    Noun(costs, a_cost, "Dusty, cost of 2026-05-02: training"),
 ]
 each = pytest.mark.parametrize("noun", EACH, ids=lambda noun: noun.store.__name__.rsplit(".", 1)[-1])
 

@@ -1,5 +1,6 @@
 """Records and backups of an earlier step: brought up to date with everything they held."""
 
+import sqlite3
 from collections.abc import Iterator
 from datetime import UTC, datetime
 from pathlib import Path
@@ -7,8 +8,21 @@ from typing import Any
 
 import pytest
 from sqlalchemy import select
+from sqlalchemy.exc import IntegrityError
 
-from evenfall.store import Barn, clips, edits, flags, horses, open_barn, outings, passes, results, setups
+from evenfall.store import (
+    Barn,
+    clips,
+    edits,
+    flags,
+    horses,
+    jobs,
+    open_barn,
+    outings,
+    passes,
+    results,
+    setups,
+)
 from evenfall.store.backup import restore
 from evenfall.store.engine import reading
 from evenfall.store.migrating import HEAD, standing
@@ -64,6 +78,25 @@ def test_a_record_of_the_first_step_is_used_like_any_other(migrated: Barn) -> No
     flag = a_flag(migrated, 3, outing_id=5)
     assert flags.standing(migrated) == {3: (flag,)}
     assert a_horse(migrated).id == 5
+
+
+def test_the_works_of_the_first_step_go_on_and_others_come_beside_them(migrated: Barn) -> None:
+    assert [job.id for job in jobs.live(migrated)] == [8]
+    assert jobs.add(migrated, 7, "read").id == 8
+    assert jobs.add(migrated, 7, "show", {"showing": 1}).id > 8
+    assert jobs.get(migrated, 6).payload is None
+    with reading(migrated) as connection, pytest.raises(IntegrityError, match="kind"):
+        connection.execute(metadata.tables["jobs"].update().values(kind="bake"))
+
+
+def test_a_works_number_that_was_used_is_not_given_out_again(tmp_path: Path) -> None:
+    an_old_barn(tmp_path)
+    old = sqlite3.connect(tmp_path / "barn.sqlite3")
+    old.execute("DELETE FROM jobs")
+    old.commit()
+    old.close()
+    with open_barn(tmp_path) as barn:
+        assert jobs.add(barn, 7, "read").id == 9
 
 
 def test_the_films_of_the_first_step_have_their_figures(migrated: Barn) -> None:

@@ -159,3 +159,36 @@ def test_work_that_is_none_or_on_no_film_is_refused(barn: Barn) -> None:
     for ask in (jobs.cancel, jobs.retry, jobs.get):
         with pytest.raises(NotFound, match="expected a job, found none with the number 9"):
             ask(barn, 9)
+
+
+def test_films_to_show_of_one_film_are_works_of_their_own(barn: Barn) -> None:
+    clip = a_clip(barn)
+    first, second = (jobs.add(barn, clip.id, "show", {"showing": n}) for n in (1, 2))
+    assert first.id != second.id
+    assert (first.payload, jobs.get(barn, second.id).payload) == ({"showing": 1}, {"showing": 2})
+    taken = jobs.claim(barn, "w")
+    assert taken == jobs.get(barn, first.id)
+    assert jobs.add(barn, clip.id, "read").payload is None
+
+
+def test_the_same_film_to_show_waits_once(barn: Barn) -> None:
+    clip = a_clip(barn)
+    with ThreadPoolExecutor(6) as pool:
+        added = {
+            job.id for job in pool.map(lambda _: jobs.add(barn, clip.id, "show", {"showing": 1}), range(6))
+        }
+    assert len(added) == len(jobs.live(barn)) == 1
+
+
+def test_a_film_to_show_is_tried_again_with_what_it_was_told(barn: Barn) -> None:
+    job = jobs.add(barn, a_clip(barn).id, "show", {"showing": 5})
+    jobs.cancel(barn, job.id)
+    again = jobs.retry(barn, job.id)
+    assert (again.id > job.id, again.payload, again.state) == (True, {"showing": 5}, "waiting")
+
+
+@pytest.mark.parametrize(("kind", "payload"), [("show", None), ("read", {"showing": 1}), ("proxy", {})])
+def test_only_films_to_show_are_told_more(barn: Barn, kind: str, payload: dict[str, int] | None) -> None:
+    with pytest.raises(WrongSetting, match="expected a payload for work 'show' and for no other"):
+        jobs.add(barn, a_clip(barn).id, kind, payload)
+    assert jobs.live(barn) == ()

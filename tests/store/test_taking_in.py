@@ -20,6 +20,7 @@ from evenfall.report.ladder import ladder_reading_data
 from evenfall.store import (
     Barn,
     clips,
+    costs,
     edits,
     figures,
     flags,
@@ -52,6 +53,7 @@ NUMBERS = {
     "weighings": "limb on_date mass_kg note",
     "flags": "on_date kind limb note cleared_on cleared_by",
     "checklists": "on_date signs reader",
+    "costs": "on_date kind count amount_cents currency note created_at",
 }
 """What must be the same here and there, by table."""
 
@@ -271,6 +273,9 @@ WRONG: dict[str, tuple[Callable[[Parts], Parts], str]] = {
     "a change that is half one": (lambda p: with_row(p, "edits", after={}), "two sides"),
     "a result that is none": (lambda p: with_row(p, "results", data={"timing": 3}), "row of results"),
     "a goal that is none": (lambda p: with_row(p, "horses", goal="flying"), "row of horses"),
+    "a cost that cannot be": (lambda p: with_row(p, "costs", amount_cents=-1), "row of costs"),
+    "a cost of no kind": (lambda p: with_row(p, "costs", kind="bet"), "row of costs"),
+    "no costs where there should be": (lambda p: listed(without(p, "record/costs.jsonl")), "record/costs.jsonl missing"),
     "signs that are none": (lambda p: with_row(p, "checklists", signs=[1]), "row of checklists"),
     "something binned": (lambda p: with_row(p, "setups", deleted_at="2026-01-01T00:00:00+00:00"), "lies in a bin"),
     "a number twice": (
@@ -296,6 +301,12 @@ def test_the_unchanged_parts_are_taken(sqlite: Barn, packed: tuple[Path, Path], 
     """The changes above are what is refused, not the packing."""
     same = pack(listed(parts_of(packed[0])), tmp_path / "same.zip")
     assert take_horse_in(sqlite, same)[0].name == "Juniper"
+
+
+def test_one_of_an_older_step_has_no_costs(sqlite: Barn, packed: tuple[Path, Path], tmp_path: Path) -> None:
+    older = listed(without(parts_of(packed[0]), "record/costs.jsonl"), step="0002")
+    horse, _ = take_horse_in(sqlite, pack(older, tmp_path / "older.zip"))
+    assert costs.of_horse(sqlite, horse.id) == ()
 
 
 @pytest.mark.parametrize("told", [{"version": 2}, {"step": "9999"}])

@@ -1,9 +1,10 @@
-"""What a horse wears, weighs and shows, made in one line."""
+"""What a horse wears, weighs, shows and costs, made in one line."""
 
-from datetime import date
+from datetime import date, timedelta
 from typing import Any
 
-from evenfall.store import Barn, checklists, flags, setups, weighings
+from evenfall.store import Barn, checklists, costs, flags, setups, shares, weighings
+from evenfall.store.engine import now
 from evenfall.store.records import (
     ChecklistFields,
     ChecklistRecord,
@@ -14,6 +15,7 @@ from evenfall.store.records import (
     WeighingFields,
     WeighingRecord,
 )
+from evenfall.store.records_out import CostFields, CostRecord, Share, ShareFields
 from tests.store.keeping import DAY, a_horse
 
 HEAT = "heat or swelling in a leg"
@@ -38,3 +40,15 @@ def a_flag(
 def a_checklist(barn: Barn, horse_id: int | None = None, on_date: date = DAY) -> ChecklistRecord:
     seen = ("ears back for long", "mouth open for long")
     return checklists.add(barn, ChecklistFields(horse_id or a_horse(barn).id, on_date, seen, "Ann"))
+
+
+def a_cost(barn: Barn, horse_id: int | None = None, on_date: date = DAY) -> CostRecord:
+    fields = CostFields(horse_id or a_horse(barn).id, on_date, "training", 45_050, "EUR", 3, "three days")
+    return costs.add(barn, fields, by="phone")
+
+
+def a_share(barn: Barn, horse_id: int | None = None, *, days: float = 7, **more: Any) -> tuple[Share, str]:
+    fields = ShareFields(
+        horse_id or a_horse(barn).id, "owner", {"month": "2026-05"}, "Dusty, May", now() + timedelta(days=days), **more
+    )  # fmt: skip
+    return shares.make(barn, fields, by="phone")

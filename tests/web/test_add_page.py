@@ -6,9 +6,11 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Page, Route, expect
 
-from evenfall.store import Barn, clips
+from evenfall.flow import intake
+from evenfall.store import Barn, clips, uploads
 from tests.making import even_ticks, write_film
 from tests.web.arriving import an_outing
+from tests.web.looking import assert_fit_for_all
 
 MIB = 2**20
 
@@ -142,3 +144,22 @@ def test_a_phone_offers_its_camera(page: Page, barn: Barn) -> None:
     camera = page.get_by_label("Film now with this phone")
     expect(camera).to_have_attribute("capture", "environment")
     expect(camera).to_have_attribute("accept", "video/*")
+
+
+@pytest.mark.parametrize("width", [1280, 360])
+def test_a_film_that_broke_off_is_listed_goes_on_and_can_be_discarded(
+    page: Page, barn: Barn, long_film: Path
+) -> None:
+    outing = an_outing(barn)
+    for key in ("gone", "kept"):
+        upload = intake.begin(
+            barn, intake.Arriving(key, f"{key}.mp4", long_film.stat().st_size, outing=outing)
+        )
+        uploads.append(barn, upload.id, 0, long_film.read_bytes()[: 2 * MIB])
+    page.goto("/add")
+    assert_fit_for_all(page)
+    page.get_by_role("button", name="Discard gone.mp4").click()
+    expect(page.get_by_text("gone.mp4")).to_have_count(0)
+    page.get_by_role("link", name="Go on: choose the same file again, kept.mp4").click()
+    expect(page.get_by_text("Go on: choose the same file again below.")).to_be_visible()
+    assert_fit_for_all(page)

@@ -224,6 +224,23 @@ def test_the_films_are_led_by_keys(page: Page, two: tuple[Horse, tuple[int, int]
     assert_in_step(page.evaluate(STANDS))
 
 
+def test_the_comparison_says_nothing_to_the_console(page: Page, two: tuple[Horse, tuple[int, int]]) -> None:
+    said: list[str] = []
+    page.on("console", lambda told: said.append(told.text) if told.type in ("warning", "error") else None)
+    side_by_side(page, two)
+    expect(page.locator("evenfall-compare-chart svg")).to_be_visible()
+    assert "\n".join(said) == ""
+
+
+def test_the_foot_rows_follow_the_barns_words(
+    page: Page, barn: Barn, two: tuple[Horse, tuple[int, int]]
+) -> None:
+    settings.change(barn, {"sides": "near-off"})
+    side_by_side(page, two)
+    names = page.locator("figure").first.locator(".step-name")
+    assert [name[:2] for name in names.all_text_contents()] == ["NH", "NF", "OH", "OF"]
+
+
 @pytest.mark.parametrize("width", [360])
 def test_the_films_fit_a_phone(page: Page, two: tuple[Horse, tuple[int, int]]) -> None:
     side_by_side(page, two)

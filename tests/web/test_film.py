@@ -42,6 +42,21 @@ def test_the_page_names_horse_day_and_film(client: "TestClient", clip_id: int) -
     assert "Übung &amp; more.mp4" in page
 
 
+def test_the_page_leads_to_what_leaves_the_barn(client: "TestClient", clip_id: int) -> None:
+    page = client.get(f"/film/{clip_id}").text
+    for address in (f"/film/{clip_id}/show", "/horses/1/sheets", "/horses/1/data", f"/film/{clip_id}/data"):
+        assert f'href="{address}"' in page
+
+
+def test_a_machines_reading_that_came_without_its_picture_of_the_ground_says_it_is_being_prepared(
+    client: "TestClient", barn: Barn, clip_id: int
+) -> None:
+    readings.save_machine(barn, clip_id, regular(), method="m", version="1", settings={})
+    told = client.get(f"/api/clips/{clip_id}/ground").json()
+    assert told["to_come"] == "The picture of ground and time is being prepared. It comes here by itself."
+    assert [(job.kind, job.state) for job in jobs.of_clip(barn, clip_id)] == [("read", "waiting")]
+
+
 def test_toe_growth_on_the_day_stands_under_the_pictures(
     client: "TestClient", barn: Barn, clip_id: int
 ) -> None:
@@ -131,7 +146,8 @@ def test_too_little_evidence_is_an_answer(client: "TestClient", clip_id: int) ->
 
 
 def test_what_the_machine_saw_is_empty_before_it_looked(client: "TestClient", clip_id: int) -> None:
-    assert client.get(f"/api/clips/{clip_id}/ground").json() == {"charts": {}, "tables": {}, "sentence": ""}
+    ground = client.get(f"/api/clips/{clip_id}/ground").json()
+    assert ground == {"charts": {}, "tables": {}, "sentence": "", "to_come": ""}
     assert client.get(f"/api/clips/{clip_id}/steadying").json() is None
 
 

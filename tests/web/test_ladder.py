@@ -93,8 +93,24 @@ def test_a_move_is_offered_back(page: Page, barn: Barn, bay: Horse) -> None:
     page.goto(f"/horses/{bay.id}/ladder")
     page.locator(".advice").get_by_role("button", name="Step down").click()
     page.get_by_role("status").get_by_role("button", name="Undo").click()
-    page.wait_for_url("**/edits**")
+    page.wait_for_url(f"**/horses/{bay.id}/ladder?edit=*")
+    expect(page.get_by_role("status")).to_contain_text("Undone.")
     assert step(barn, bay) == "light"
+    page.get_by_role("status").get_by_role("button", name="Redo").click()
+    expect(page.get_by_role("status")).to_contain_text("Saved.")
+    assert step(barn, bay) != "light"
+
+
+def test_the_making_of_a_ladder_is_undone_where_it_stood(client: TestClient, barn: Barn) -> None:
+    bay = horse(barn)
+    worn_from(barn, bay, TODAY - timedelta(days=20), heavy_behind())
+    made = client.post(f"/horses/{bay.id}/ladder/new", data={})
+    number = made.headers["location"].rpartition("=")[2]
+    undone = client.post(f"/edits/{number}/undo", data={"on": "thing", "horse": str(bay.id)})
+    assert undone.headers["location"] == f"/horses/{bay.id}/ladder?edit={number}"
+    shown = client.get(undone.headers["location"]).text
+    assert "Undone." in shown
+    assert "A ladder to begin with" in shown
 
 
 @pytest.mark.parametrize("width", [1280, 360])

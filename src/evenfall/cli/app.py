@@ -22,6 +22,8 @@ from evenfall.cli import (
     serve,
     sheet,
     shoe,
+    show,
+    study,
     take,
 )
 from evenfall.cli.context import Context, Status
@@ -45,6 +47,8 @@ COMMANDS = (
     compare,
     answered,
     sheet,
+    show,
+    study,
 )
 
 

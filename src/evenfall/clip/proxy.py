@@ -5,18 +5,14 @@ picture whole, upright and no higher than 720 lines, so that a step either way c
 pictures as the film; picture ``i`` is shown ``times_s[i] - times_s[0]`` seconds in, to the nearest 1/90000 s.
 """
 
-import os
 from collections.abc import Iterator
-from contextlib import contextmanager, suppress
 from dataclasses import dataclass
-from fractions import Fraction
-from itertools import pairwise
 from pathlib import Path
 
 import av
 import numpy as np
 from av.container import OutputContainer
-from av.video.frame import PictureType, VideoFrame
+from av.video.frame import VideoFrame
 from av.video.reformatter import ColorRange
 from av.video.stream import VideoStream
 from numpy.typing import NDArray
@@ -24,15 +20,14 @@ from numpy.typing import NDArray
 from evenfall.clip.model import Clip
 from evenfall.clip.opening import Progress, opened
 from evenfall.clip.pictures import frames, made_ahead
-from evenfall.clip.soundtrack import SoundTrack, add_sound
-from evenfall.errors import ClipError, UnwritableOutput
+from evenfall.clip.soundtrack import add_film_sound
+from evenfall.clip.writing import HOLDING, FilmWriter, add_pictures, ticks_of, whole_or_nothing
+from evenfall.errors import ClipError
 
-__all__ = ["CLOCK_HZ", "make_proxy", "proxy_size", "proxy_ticks"]
+__all__ = ["make_proxy", "proxy_size"]
 
-CLOCK_HZ = 90_000
 MOST_LINES = 720
 CODING = {"preset": "superfast", "crf": "24", "bf": "0", "x264-params": "keyint=1:scenecut=0:log-level=none"}
-HOLDING = {"video_track_timescale": str(CLOCK_HZ), "movflags": "+faststart"}
 SCALING = "AREA"
 COLOUR_NOTES = ("color_primaries", "color_trc", "colorspace")
 """What a film says its numbers mean as colours; a player shows the proxy's by the same."""
@@ -64,14 +59,15 @@ def make_proxy(clip: Clip, to: Path, *, progress: Progress | None = None) -> Non
     UnwritableOutput
         If the place cannot be written.
     """
-    ticks = proxy_ticks(clip)
-    with _whole(to) as part, av.open(str(part), "w", format="mp4", options=HOLDING) as container:
+    ticks = ticks_of(clip.timebase.times_s)
+    last = max(1, round(float(np.median(np.diff(ticks)))))
+    with whole_or_nothing(to) as part, av.open(str(part), "w", format="mp4", options=HOLDING) as container:
         video = _video(container, clip)
-        sound = add_sound(container, clip)
+        sound = add_film_sound(container, clip)
         container.start_encoding()
-        writer = _Writer(container, video, sound, ticks)
+        writer = FilmWriter(container, video, sound, [*ticks, ticks[-1] + last])
         for step in made_ahead(_every_picture(clip)):
-            writer.write(step)
+            writer.write(step.frame, step.index, alone=True)
             if progress:
                 progress((step.index + 1) / len(ticks))
         writer.finish()
@@ -91,47 +87,13 @@ def proxy_size(clip: Clip) -> tuple[int, int]:
     return _even(clip.width * lines / clip.height), _even(lines)
 
 
-def proxy_ticks(clip: Clip) -> list[int]:
-    """When each picture of the proxy is shown, in 1/90000 s from the first."""
-    times_s = clip.timebase.times_s
-    ticks = np.round((times_s - times_s[0]) * CLOCK_HZ).astype(np.int64)
-    later = np.maximum.accumulate(ticks - np.arange(len(ticks))) + np.arange(len(ticks))
-    return [int(tick) for tick in later]
-
-
 def _even(size: float) -> int:
     return max(2, 2 * int(size / 2 + 1e-6))
 
 
-@contextmanager
-def _whole(to: Path) -> Iterator[Path]:
-    """Lend a name beside ``to``, and give the file its own name only if all went well."""
-    part = to.with_name(f".{to.name}.{os.getpid()}.part")
-    try:
-        yield part
-        _to_disk(part)
-        os.replace(part, to)  # noqa: PTH105 - one step, over an existing file too
-    except (OSError, av.FFmpegError) as error:
-        raise UnwritableOutput(to, str(error)) from error
-    finally:
-        with suppress(OSError):
-            part.unlink(missing_ok=True)
-
-
-def _to_disk(path: Path) -> None:
-    """Have the file's bytes on the disk before its name is."""
-    with path.open("rb+") as file:
-        os.fsync(file.fileno())
-
-
 def _video(container: OutputContainer, clip: Clip) -> VideoStream:
-    rate = Fraction(clip.timebase.file_fps).limit_denominator(1001)
-    stream = container.add_stream("libx264", rate=max(rate, Fraction(1, 1001)), options=CODING)
-    stream.width, stream.height = proxy_size(clip)
-    stream.pix_fmt = "yuv420p"
-    stream.time_base = stream.codec_context.time_base = Fraction(1, CLOCK_HZ)
+    stream = add_pictures(container, proxy_size(clip), CODING, clip.timebase.file_fps)
     stream.codec_context.gop_size = 1
-    stream.codec_context.color_range = ColorRange.MPEG
     with opened(clip.path) as (_, film):
         for note in COLOUR_NOTES:
             setattr(stream.codec_context, note, getattr(film.codec_context, note))
@@ -187,33 +149,3 @@ def _of_planes(planes: list[NDArray[np.uint8]]) -> VideoFrame:
     down, across = planes[0].shape
     stacked = np.concatenate([plane.ravel() for plane in planes]).reshape(down * 3 // 2, across)
     return VideoFrame.from_ndarray(stacked, format="yuv420p")
-
-
-class _Writer:
-    """Pictures and sound written in step."""
-
-    def __init__(
-        self, container: OutputContainer, video: VideoStream, sound: SoundTrack, ticks: list[int]
-    ) -> None:
-        self._container, self._video, self._sound = container, video, sound
-        self._borders = [*ticks, ticks[-1] + max(1, round(float(np.median(np.diff(ticks)))))]
-        self._lasting = {start: end - start for start, end in pairwise(self._borders)}
-
-    def write(self, step: _Step) -> None:
-        """Write one picture at its own time, and the sound up to it."""
-        frame, tick = step.frame, self._borders[step.index]
-        frame.pts, frame.time_base, frame.pict_type = tick, Fraction(1, CLOCK_HZ), PictureType.I
-        self._write_coded(frame)
-        self._container.mux(self._sound.until(tick / CLOCK_HZ))
-
-    def finish(self) -> None:
-        """Write what the coders still hold, and the sound up to the last picture's end."""
-        self._write_coded(None)
-        self._container.mux(self._sound.until(self._borders[-1] / CLOCK_HZ))
-        self._container.mux(self._sound.rest())
-
-    def _write_coded(self, frame: VideoFrame | None) -> None:
-        for packet in self._video.encode(frame):
-            if packet.pts is not None:
-                packet.duration = self._lasting[packet.pts]
-            self._container.mux(packet)

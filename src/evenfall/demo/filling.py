@@ -1,7 +1,7 @@
 """The made-up horses taken into a barn's record: outings by date, films kept, the marks of a careful person."""
 
 import shutil
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from datetime import date, timedelta
 from itertools import groupby
 from pathlib import Path
@@ -18,7 +18,9 @@ from evenfall.store.marks import Act
 __all__ = ["fill_barn"]
 
 
-def fill_barn(home: Path, today: date, *, progress: Progress | None = None) -> None:
+def fill_barn(
+    home: Path, today: date, *, stable: Sequence[DemoHorse] | None = None, progress: Progress | None = None
+) -> None:
     """Take every made-up horse and film into the barn's record that is not in it yet.
 
     A film that a person marked is only made fit to look at; the machine reads each horse's newest film, no more.
@@ -29,6 +31,8 @@ def fill_barn(home: Path, today: date, *, progress: Progress | None = None) -> N
         The barn's folder, with the drawn films; what is missing there is drawn.
     today : date
         The day from which all days are counted back.
+    stable : sequence of DemoHorse, optional
+        Whose films; the whole made-up barn unless said otherwise.
     progress : Progress, optional
         Called with the share of the films that are in.
 
@@ -36,12 +40,13 @@ def fill_barn(home: Path, today: date, *, progress: Progress | None = None) -> N
     ------
     UnwritableOutput, StoreError
     """
-    made = {horse.name: films_of(horse, home) for horse in BARN}
+    stable = BARN if stable is None else stable
+    made = {horse.name: films_of(horse, home) for horse in stable}
     draw_all([film for films in made.values() for film in films])
     tell = _counting(sum(map(len, made.values())), progress)
     with open_barn(home) as barn:
         there = {horse.name: horse.id for horse in horses.every(barn)}
-        for horse in BARN:
+        for horse in stable:
             horse_id = there.get(horse.name) or horses.add(barn, horse_fields(horse, today), by=READER).id
             if not setups.of_horse(barn, horse_id):
                 record_history(barn, horse.history, horse_id, today)

@@ -1,7 +1,8 @@
 """Rule cards for a horse: the next small one first, the others with who is for and against, and what answered here.
 
 The barn's own count comes from setups that changed one thing: films before and after it, held against the horse's own
-noise. Cards of riding, ground and speed are not counted yet, for the record holds no before and after of them.
+noise. Ground, speed and rider are counted where films of one setup differ in one of them alone; of the cards whose trial
+the record cannot tell it is said why.
 """
 
 from collections import OrderedDict
@@ -14,6 +15,7 @@ from statistics import fmean
 from evenfall import plan
 from evenfall.errors import EvenfallError
 from evenfall.flow.board import asked_of
+from evenfall.flow.condition_trials import UNCOUNTED, condition_trials
 from evenfall.flow.gates import gate_of
 from evenfall.flow.passes import passes_of_barn
 from evenfall.flow.setups import setup_of_record
@@ -52,11 +54,12 @@ _verdicts: "OrderedDict[object, str]" = OrderedDict()
 
 @dataclass(frozen=True)
 class CardRow:
-    """A card with this barn's own count, and what became of it with this horse."""
+    """A card with this barn's own count or why there is none, and what became of it with this horse."""
 
     card: Card
     count: str
     tried: str
+    uncounted: str = ""
 
 
 @dataclass(frozen=True)
@@ -128,18 +131,31 @@ def cards_page(barn: Barn, horse_id: int | None, problem: str, today: date) -> C
 
 
 def trials_of(barn: Barn) -> tuple[Tried, ...]:
-    """Return every setup of the barn that changed one thing for which there is a card, with its verdict."""
+    """Return what was tried in the barn that has a card, with its verdict.
+
+    That is: setups that changed one thing, and films of one setup that differ in ground, speed or rider alone.
+    """
     liking, worthwhile = settings.get(barn), plans.get(barn).worthwhile_pct
     passes = passes_of_barn(barn)
     bands = {horse.id: asked_of(horse, liking.goal)[1] for horse in horses.every(barn)}
     worn: dict[int, list[tuple[int, date, Setup]]] = {}
     for record in setups.of_barn(barn):
         worn.setdefault(record.horse_id, []).append((record.id, record.from_date, setup_of_record(record)))
+    known = [horse_id for horse_id in worn if horse_id in passes and horse_id in bands]
     return tuple(
         trial
-        for horse_id, told in worn.items()
-        if horse_id in passes and horse_id in bands
-        for trial in _trials(told, passes[horse_id], bands[horse_id], worthwhile)
+        for horse_id in known
+        for trial in (
+            *_trials(worn[horse_id], passes[horse_id], bands[horse_id], worthwhile),
+            *_ridden(passes[horse_id], bands[horse_id], worthwhile),
+        )
+    )
+
+
+def _ridden(passes: Sequence[Pass], band: tuple[float, float], worthwhile: float) -> Iterator[Tried]:
+    """One horse's films that differ in ground, speed or rider alone."""
+    return condition_trials(
+        passes, band, lambda was, now, history: _verdict((was, now, history), band, worthwhile)
     )
 
 
@@ -251,5 +267,8 @@ def _row(card: Card, counts: Mapping[str, tuple[int, int]], own: Sequence[Tried]
     if count and not said:
         said = f"answered in {count[0]} of {count[1]} horses here"
     return CardRow(
-        card, said, f"{mine[-1].on_date.day} {mine[-1].on_date:%B %Y}: {mine[-1].verdict}" if mine else ""
+        card,
+        said,
+        f"{mine[-1].on_date.day} {mine[-1].on_date:%B %Y}: {mine[-1].verdict}" if mine else "",
+        UNCOUNTED.get(card.key, ""),
     )

@@ -14,11 +14,13 @@ import numpy as np
 from evenfall import __version__
 from evenfall.clip import Clip, Progress, open_clip
 from evenfall.clip import proxy as proxies
+from evenfall.clip.writing import part_of
 from evenfall.contacts.film.steadying import steady_planes
 from evenfall.errors import ClipError, WrongSetting
 from evenfall.flow.films import read_film, write_whole
 from evenfall.flow.ground import GROUND_FILE, as_read, save_ground
 from evenfall.flow.marking import refresh
+from evenfall.flow.placing import save_places
 from evenfall.reading import Reading, ReadSettings
 from evenfall.store import Barn, clips, jobs, readings
 from evenfall.store.records import ClipRecord
@@ -28,6 +30,7 @@ __all__ = [
     "METHOD",
     "PROXY_FILE",
     "describe",
+    "ground_to_come",
     "make_proxy",
     "proxy_path",
     "read_clip",
@@ -123,9 +126,32 @@ def read_clip(barn: Barn, clip_id: int, progress: Progress | None = None) -> Non
             reading = read_film(clips.original(barn, record), settings=_settings(record), progress=progress)
         write_whole(seen[0], json.dumps(_steadying(reading), allow_nan=False).encode())
         save_ground(folder, reading)
+        save_places(folder, reading)
         if not known:
             _save(barn, record, reading)
     refresh(barn, clip_id)
+
+
+def ground_to_come(barn: Barn, clip_id: int) -> str:
+    """Say that what the film itself shows is not here yet, and see that it comes; nothing where it is here.
+
+    A reading of the machine's may be here without it: it came with a horse from another barn, or what is derived was
+    thrown away. Then the film is read again, unless that was stopped or failed.
+
+    Raises
+    ------
+    NotFound
+    """
+    record = clips.get(barn, clip_id)
+    file = clips.derived(barn, record) / as_read(GROUND_FILE, _settings(record))
+    film_is_here = clips.original(barn, record).is_file()
+    if file.is_file() or not film_is_here or readings.machine(barn, clip_id) is None:
+        return ""
+    last = next((job for job in reversed(jobs.of_clip(barn, clip_id)) if job.kind == "read"), None)
+    if last and last.state in ("failed", "cancelled"):
+        return "The picture of ground and time is not here. Look for the feet in the film, and it is made."
+    jobs.add(barn, clip_id, "read")
+    return "The picture of ground and time is being prepared. It comes here by itself."
 
 
 def say_of(barn: Barn, clip_id: int, *, rate: str, facing: str, by: str = "") -> None:
@@ -224,7 +250,7 @@ def _named(record: ClipRecord) -> Iterator[None]:
 
 def _clear_parts(to: Path) -> None:
     """Remove what a work that was broken off left half made."""
-    for part in to.parent.glob(f".{to.name}.*.part"):
+    for part in to.parent.glob(part_of(to, "*").name):
         with suppress(OSError):
             part.unlink()
 

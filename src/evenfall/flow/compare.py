@@ -3,7 +3,7 @@
 The same answer stands on the page and on the command line.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
 from functools import lru_cache
@@ -15,7 +15,8 @@ from evenfall.flow.gates import gate_of
 from evenfall.flow.passes import passes_of
 from evenfall.flow.reading_files import pass_of_file
 from evenfall.flow.setups import changed_between, growth_line, setup_of_record
-from evenfall.flow.sides_chosen import Chosen, SideKey, horse_of, passes_in, say_side, side_key
+from evenfall.flow.sides_chosen import Chosen, SideKey, horse_of, passes_in, say_day, say_side, side_key
+from evenfall.flow.trial_days import told_parts
 from evenfall.progress import Comparison, Pass, compare, set_apart
 from evenfall.progress.ends import EndMoved, which_end
 from evenfall.progress.passes import with_measure
@@ -27,6 +28,7 @@ from evenfall.report.progress import (
     SAYINGS,
     say_backwards,
     say_changed,
+    say_left_out,
     say_no_film,
 )
 from evenfall.store import Barn, horses, plans, settings, setups
@@ -67,8 +69,15 @@ def compare_sides(barn: Barn, before: str, after: str, *, today: date) -> Compar
 
 
 def choose(barn: Barn, passes: Sequence[Pass], key: SideKey) -> Chosen:
-    """Gather a side's passes, and name it."""
-    return Chosen(key, say_side(barn, key), passes_in(passes, key))
+    """Gather a side's passes, and name it.
+
+    A setup's side leaves out the films of a day on which something was off, on and off again: they are not all of that
+    setup. Named one by one, or by their outing, they count.
+    """
+    found = passes_in(passes, key)
+    tried = told_parts(barn, found[0].horse_id, found) if found and key.kind == "setup" else {}
+    kept = tuple(each for each in found if each.clip_id not in tried)
+    return Chosen(key, say_side(barn, key), kept, tuple(each for each in found if each.clip_id in tried))
 
 
 def told_of_sides(
@@ -80,7 +89,9 @@ def told_of_sides(
     units = settings.get(barn).units
     worn, changed = _worn(barn, before, after)
     gate = gate_of(barn, horse_id, today)
-    asked = _asked((before.passes, after.passes), passes, changed, plans.get(barn).worthwhile_pct)
+    left_out = {each.clip_id for side in sides for each in side.left_out}
+    history = [each for each in passes if each.clip_id not in left_out]
+    asked = _asked((before.passes, after.passes), history, changed, plans.get(barn).worthwhile_pct)
     return _compared(
         asked,
         Compared(
@@ -89,7 +100,7 @@ def told_of_sides(
             after=_sided(barn, after, units),
             worn=worn,
             gate="" if gate.open else gate.says,
-            notes=(say_backwards(),) if _backwards(before, after) else (),
+            notes=(*_left_out(sides), *((say_backwards(),) if _backwards(before, after) else ())),
         ),
     )
 
@@ -219,6 +230,14 @@ def _sided(barn: Barn, side: Chosen, units: str) -> Sided:
     worn = setup_of_record(setup) if setup else None
     growth = growth_line(worn, side.last_day, units) if side.last_day else ""
     return Sided(str(side.key), side.name, film_points(side.passes), growth)
+
+
+def _left_out(sides: Sequence[Chosen]) -> Iterator[str]:
+    """What was left out of each side, and why."""
+    for side in sides:
+        days = sorted({each.on_date for each in side.left_out})
+        if days:
+            yield say_left_out(side.name, len(side.left_out), [say_day(day) for day in days])
 
 
 def _backwards(before: Chosen, after: Chosen) -> bool:

@@ -5,7 +5,7 @@ Conventions: lateral phase and left–right differences in % of the stride, left
 
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from datetime import date
 from typing import Any
 
@@ -19,6 +19,7 @@ from evenfall.flow.setups import growth_line, setup_on
 from evenfall.flow.sides import STATISTICS, differences_of, estimate_of
 from evenfall.flow.under import under_way
 from evenfall.plan import Ladder
+from evenfall.report.sided import sided, sided_chart, sided_table
 from evenfall.report.tables import Table
 from evenfall.report.way import (
     Outcome,
@@ -135,8 +136,8 @@ def horse_page(barn: Barn, horse_id: int, today: date) -> HorsePage:
         answers=len(outcomes),
         trend=_say_trend(phases, band),
         spread=say_spread(phases),
-        sides=tuple(own_record(differences_of(told, key), words) for key, words in STATISTICS.items()),
-        tables=_tables(told, outcomes),
+        sides=_own(told, barn_settings.sides),
+        tables=_tables(told, outcomes, barn_settings.sides),
         rides=_rides(barn, horse_id, told),
         height=_say_height(horse.height_m, barn_settings.units),
         seen=seen_of(barn, horse_id, today, told=told),
@@ -170,7 +171,7 @@ def horse_charts(barn: Barn, horse_id: int, *, sides: bool = False, width: int =
     goal, band = asked_of(horse, liking.goal)
     told = told_of(barn, horse_id)
     outcomes, differences = _outcomes(told), differences_of(told, SHOWN)
-    tables, charts = _tables(told, outcomes), {}
+    tables, charts = _tables(told, outcomes, liking.sides), {}
     if outcomes:
         under = under_way(barn, horse_id, kept_ladder(barn, horse_id), units=liking.units, sides=liking.sides)
         charts["way"] = way_chart(outcomes, goal, band, sides=sides, width=width, under=under)
@@ -181,7 +182,10 @@ def horse_charts(barn: Barn, horse_id: int, *, sides: bool = False, width: int =
         charts["difference"] = difference_chart(differences, own.range_pct, width=width)
     if sides:
         tables["way"] = tables["sides"]
-    return {"charts": charts, "tables": {name: asdict(tables[name]) for name in charts}}
+    return {
+        "charts": sided_chart(charts, liking.sides),
+        "tables": {name: asdict(tables[name]) for name in charts},
+    }
 
 
 def ride_page(barn: Barn, outing_id: int) -> tuple[Horse, Ride]:
@@ -249,12 +253,18 @@ def _say_trend(phases: Sequence[tuple[date, float]], band: tuple[float, float]) 
     return f"{mean} % a week ({low} to {high}): {found.word}."
 
 
-def _tables(told: Sequence[Told], outcomes: Sequence[Outcome]) -> dict[str, Table]:
+def _own(told: Sequence[Told], sides: str) -> tuple[Own, ...]:
+    """The horse's own record of each difference, in the barn's words."""
+    found = (own_record(differences_of(told, key), words) for key, words in STATISTICS.items())
+    return tuple(replace(each, sentence=sided(each.sentence, sides)) for each in found)
+
+
+def _tables(told: Sequence[Told], outcomes: Sequence[Outcome], sides: str) -> dict[str, Table]:
     return {
         "way": way_table(outcomes),
-        "sides": side_table(outcomes),
+        "sides": sided_table(side_table(outcomes), sides),
         "speed": speed_table(outcomes),
-        "difference": difference_table(differences_of(told, SHOWN)),
+        "difference": sided_table(difference_table(differences_of(told, SHOWN)), sides),
     }
 
 

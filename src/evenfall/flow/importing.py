@@ -16,9 +16,11 @@ from evenfall.plan import ladder_of, read_checklist
 from evenfall.report.dataset import contact_rows, number_rows, result_row, stride_rows
 from evenfall.shoeing import setup_of
 from evenfall.store import Barn, marks, readings, taking_in
+from evenfall.store.costs import checked_cost
 from evenfall.store.figures import figures_of
 from evenfall.store.looking_in import Row
 from evenfall.store.records import Horse
+from evenfall.store.records_out import CostFields
 from evenfall.store.taking_in import Inside, Progress
 
 __all__ = [
@@ -70,6 +72,7 @@ def say_inside(inside: Inside) -> tuple[str, ...]:
     nouns = (
         ("outings", "outing"), ("clips", "film"), ("marks", "mark"), ("setups", "setup"), ("weighings", "weighing"),
         ("flags", "flag"), ("checklists", "checklist"), ("ladders", "ladder"),
+        ("costs", "cost"),
     )  # fmt: skip
     counts = [(inside.counts[name], noun) for name, noun in nouns]
     lines = [f"{count} {noun}{'' if count == 1 else 's'}" for count, noun in counts if count]
@@ -144,6 +147,11 @@ def _check_edit(row: Row) -> None:
                 ladder_of(columns["payload"])
 
 
+def _check_cost(row: Row) -> None:
+    names = ("horse_id", "on_date", "kind", "amount_cents", "currency", "count", "note")
+    checked_cost(CostFields(**{name: row[name] for name in names}))
+
+
 def _check_result(row: Row) -> None:
     """Whatever reads a result finds what it looks for."""
     data = row["data"]
@@ -161,6 +169,7 @@ _CHECKS: Mapping[str, Callable[[Row], None]] = {
     "checklists": _check_signs,
     "setups": _check_setup,
     "ladders": _check_ladder,
+    "costs": _check_cost,
     "edits": _check_edit,
     "results": _check_result,
 }

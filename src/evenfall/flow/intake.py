@@ -7,17 +7,21 @@ from pathlib import Path, PurePosixPath
 
 from evenfall.clip import open_clip
 from evenfall.errors import ClipError, WrongSetting
+from evenfall.flow.backing_up import say_size
 from evenfall.store import Barn, horses, outings, uploads
 from evenfall.store.records import ClipRecord, HorseFields, Outing, OutingFields, Upload
 
 __all__ = [
-    "LARGEST", "Arriving", "OutingName", "begin", "check_film_opens", "drop_abandoned", "finish", "outing_for", "plain_name", "recent_outings",
+    "LARGEST", "Arriving", "BrokenOff", "OutingName", "begin", "broken_off", "check_film_opens", "drop_abandoned", "finish", "outing_for", "plain_name", "recent_outings",
 ]  # fmt: skip
 
 LARGEST = 4 * 2**30
 """The most bytes of one film."""
 
 RECENT = 30
+
+STILL_S = 60
+"""A film of which something came so lately may still be coming (our choice)."""
 
 ABANDONED_S = 14 * 24 * 3600
 """How long a film that broke off is waited for (our choice)."""
@@ -63,6 +67,27 @@ class Arriving:
     outing: int | None = None
 
 
+@dataclass(frozen=True)
+class BrokenOff:
+    """A film of which a part is here.
+
+    Parameters
+    ----------
+    id : str
+        Of its upload.
+    name : str
+    outing : OutingName
+        Where it belongs, and where it goes on.
+    says : str
+        How much of it is here, and since when nothing came.
+    """
+
+    id: str
+    name: str
+    outing: OutingName
+    says: str
+
+
 def begin(barn: Barn, film: Arriving) -> Upload:
     """Begin a film that comes in pieces, or find the one that broke off.
 
@@ -86,6 +111,45 @@ def begin(barn: Barn, film: Arriving) -> Upload:
         horse_id=film.horse,
         outing_id=film.outing,
     )
+
+
+def broken_off(barn: Barn, *, now: float) -> tuple[BrokenOff, ...]:
+    """List the films that broke off on their way to an outing, the last begun first.
+
+    Parameters
+    ----------
+    barn : Barn
+    now : float
+        Seconds, as files' times are told.
+    """
+    names = {horse.id: horse.name for horse in horses.every(barn)}
+    known = {outing.id: outing for outing in outings.every(barn)}
+    found = []
+    for upload in uploads.on_their_way(barn):
+        outing = known.get(upload.outing_id or 0)
+        if upload.offset and outing:
+            here = OutingName(outing.id, names[outing.horse_id], outing.on_date)
+            found.append(BrokenOff(upload.id, upload.name, here, _say_here(barn, upload, now)))
+    return tuple(found)
+
+
+def _say_here(barn: Barn, upload: Upload, now: float) -> str:
+    part = f"{say_size(upload.offset)} of {say_size(upload.size)} is here"
+    with suppress(OSError):  # it was finished or given up a moment ago
+        quiet_s = now - (barn.home / "incoming" / f"{upload.id}.part").stat().st_mtime
+        if quiet_s < STILL_S:
+            return f"{part}; the last of it came just now, perhaps it is still on its way"
+        return f"{part}; nothing came for {_say_long(quiet_s)}"
+    return part
+
+
+def _say_long(quiet_s: float) -> str:
+    """Say how long, in the largest whole unit: 3 minutes, 5 hours, 2 days."""
+    for unit, size in (("day", 86_400), ("hour", 3_600), ("minute", 60)):
+        if quiet_s >= size:
+            count = int(quiet_s // size)
+            return f"{count} {unit}{'' if count == 1 else 's'}"
+    return "less than a minute"
 
 
 def drop_abandoned(barn: Barn, *, now: float) -> None:

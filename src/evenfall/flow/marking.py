@@ -15,14 +15,15 @@ from evenfall.contacts import Contact, Contacts, Event, Limb, contacts_as_csv
 from evenfall.contacts.expecting import next_expected
 from evenfall.contacts.film import INFERRED
 from evenfall.contacts.merging import Mark, Merged, merge_marks
-from evenfall.errors import ContactsError
+from evenfall.errors import ClipError, ContactsError
 from evenfall.flow.ground import saved_ground
 from evenfall.gait import Caution, Gait, Goal, Unknown, named_goal
 from evenfall.gait.beat import EVEN_PCT, asked_places, landing_places
 from evenfall.reading import Reading, ReadSettings, read_marked
 from evenfall.report.data import reading_data
-from evenfall.report.numbers import listed_numbers
-from evenfall.report.tables import beat_table, clock_table, footfall_table
+from evenfall.report.numbers import count_in_words, listed_numbers
+from evenfall.report.sided import sided, sided_chart, sided_codes, sided_table
+from evenfall.report.tables import Table, beat_table, clock_table, footfall_table
 from evenfall.report.words import headline, say_goal, say_names, say_phase, say_remedy, say_zone
 from evenfall.store import Barn, clips, horses, marks, outings, readings, results, settings
 from evenfall.store.records import ClipRecord, MarkRow, ReadingRecord
@@ -104,17 +105,20 @@ def reading_page(barn: Barn, clip_id: int, *, narrow: bool = False, drawn: bool 
     _save(barn, clip_id, reading, revision)
     if reading.too_little:
         return {**_unanswered(f"Too little evidence: {reading.too_little}"), "reading": reading_data(reading)}
-    charts = _charts(reading, narrow=narrow) if drawn else {}
-    return {"reading": reading_data(reading), **_shown(reading), "charts": charts}
+    sides = settings.get(barn).sides
+    charts = sided_chart(_charts(reading, narrow=narrow), sides) if drawn else {}
+    return {"reading": reading_data(reading), **_shown(reading, sides), "charts": charts}
 
 
 def ground_page(barn: Barn, clip_id: int, *, narrow: bool = False) -> Data:
     """Return the picture of ground and time and the track map, where the machine has read the film."""
     clip = clips.get(barn, clip_id)
     ground = saved_ground(clips.derived(barn, clip), ReadSettings(clip.capture_fps, clip.facing))
+    sides = settings.get(barn).sides
+    tables = {name: Table(**table) for name, table in ground.get("tables", {}).items()}
     return {
-        "charts": ground.get("narrow" if narrow else "wide", {}),
-        "tables": ground.get("tables", {}),
+        "charts": sided_chart(ground.get("narrow" if narrow else "wide", {}), sides),
+        "tables": {name: asdict(sided_table(table, sides)) for name, table in tables.items()},
         "sentence": ground.get("too_little", ""),
     }
 
@@ -144,8 +148,9 @@ def _read(barn: Barn, clip_id: int) -> tuple[Reading, int]:
     clip, laid = clips.get(barn, clip_id), _rows(barn, clip_id)
     counting = _as_filed(_merged(laid).contacts)
     measured = counting.only(lambda mark: mark.source != INFERRED)
-    opened = _opened(clips.original(barn, clip), clip.sha256, clip.capture_fps)
-    reading = read_marked(opened, measured, ReadSettings(clip.capture_fps, clip.facing, _goal(barn, clip)))
+    reading = read_marked(
+        _named(barn, clip), measured, ReadSettings(clip.capture_fps, clip.facing, _goal(barn, clip))
+    )
     return (reading if laid.person else _as_found(barn, clip, reading, counting)), laid.revision
 
 
@@ -236,6 +241,14 @@ def _opened(path: Path, sha256: str, capture_fps: float | None) -> Clip:  # noqa
     return open_clip(path, capture_fps=capture_fps)
 
 
+def _named(barn: Barn, clip: ClipRecord) -> Clip:
+    """The film's clock; what is wrong with it is said under the name the person knows."""
+    try:
+        return _opened(clips.original(barn, clip), clip.sha256, clip.capture_fps)
+    except ClipError as error:
+        raise ClipError(Path(clip.name), str(error).removeprefix(f"{error.path}: ")) from error
+
+
 def _goal(barn: Barn, clip: ClipRecord) -> Goal:
     """What the horse is asked for; a horse without a goal is asked for the barn's."""
     horse = horses.get(barn, outings.get(barn, clip.outing_id).horse_id)
@@ -274,7 +287,7 @@ def _charts(reading: Reading, *, narrow: bool) -> Data:
     return dict(gait_charts(reading.main, narrow=narrow))
 
 
-def _shown(reading: Reading) -> Data:
+def _shown(reading: Reading, sides: str) -> Data:
     gait = reading.main
     tables = {
         "beat_line": beat_table(gait),
@@ -285,12 +298,16 @@ def _shown(reading: Reading) -> Data:
         "headline": headline(gait),
         "sentence": say_remedy(gait),
         "sentences": _further(gait),
-        "cautions": [caution.message for caution in reading.cautions],
+        "cautions": [sided_codes(caution.message, sides) for caution in reading.cautions],
         "numbers": [
-            {"name": each.name, "value": each.value, "interval": each.interval}
+            {
+                "name": sided(each.name, sides),
+                "value": each.value,
+                "interval": sided_codes(each.interval, sides),
+            }
             for each in listed_numbers(gait)
         ],
-        "tables": {name: asdict(table) for name, table in tables.items()},
+        "tables": {name: asdict(sided_table(table, sides)) for name, table in tables.items()},
         "beat": _beat(reading),
     }
 
@@ -298,7 +315,7 @@ def _shown(reading: Reading) -> Data:
 def _further(gait: Gait) -> list[str]:
     """What is said below; the headline of a gait with a lead is its zone already."""
     zone = () if gait.placing.lead else (say_zone(gait),)
-    return [say_phase(gait), *zone, say_names(gait), say_goal(gait)]
+    return [count_in_words(say_phase(gait)), *zone, say_names(gait), count_in_words(say_goal(gait))]
 
 
 def _beat(reading: Reading) -> Data | None:

@@ -9,6 +9,7 @@ from evenfall.errors import EvenfallError
 from evenfall.flow.gates import gate_of
 from evenfall.flow.passes import passes_of
 from evenfall.flow.sides_chosen import say_day
+from evenfall.flow.trial_days import LEAST_FILMS, Proposal, propose_day
 from evenfall.progress import Pass
 from evenfall.progress.passes import with_measure
 from evenfall.progress.trial import Trial, aba
@@ -21,8 +22,14 @@ from evenfall.store.records import Horse
 __all__ = ["PARTS", "TrialFilm", "TrialPage", "trial_page", "trial_told"]
 
 PARTS = {"": "leave out", "off": "off", "on": "on", "again": "off again"}
+PROPOSED = {
+    "names": "Proposed from what the films are called.",
+    "setups": "Proposed from the changes of setup written down that day.",
+    "order": "Proposed from the order of the films alone, in three equal parts: a guess.",
+}
+"""By what a proposal is made, as it is said."""
+
 PHASE = "lateral phase"
-LEAST_FILMS = 3
 
 
 @dataclass(frozen=True)
@@ -69,6 +76,8 @@ class TrialPage:
         Days with films enough, newest first: as the address has them, and as they are said.
     day : str
     films : tuple of TrialFilm
+    proposed : str
+        By what the parts are proposed; empty once a person has chosen them.
     told : TrialTold or None
     problem : str
         Why there is no answer; empty while nothing was asked.
@@ -80,6 +89,7 @@ class TrialPage:
     days: tuple[tuple[str, str], ...]
     day: str
     films: tuple[TrialFilm, ...]
+    proposed: str = ""
     told: TrialTold | None = None
     problem: str = ""
     gate: str = ""
@@ -107,16 +117,24 @@ def trial_page(barn: Barn, horse_id: int, query: Mapping[str, str], *, today: da
     offered = tuple((day.isoformat(), say_day(day)) for day in days)
     chosen = query.get("day") or (offered[0][0] if offered else "")
     names = {each.id: each.name for each in clips.of_horse(barn, horse_id)}
+    shown = [each for each in passes if each.on_date.isoformat() == chosen]
+    asked = any(query.get(f"film{each.clip_id}") for each in shown)
+    proposal = (
+        Proposal({}, "order") if asked or not shown else propose_day(barn, horse_id, shown, shown[0].on_date)
+    )
     films = tuple(
         TrialFilm(
-            each.clip_id, names.get(each.clip_id, ""), _says(each), query.get(f"film{each.clip_id}", "")
+            each.clip_id,
+            names.get(each.clip_id, ""),
+            _says(each),
+            query.get(f"film{each.clip_id}") or str(proposal.parts.get(each.clip_id, "")),
         )
-        for each in passes
-        if each.on_date.isoformat() == chosen
+        for each in shown
     )
     gate = gate_of(barn, horse_id, today)
-    page = TrialPage(horse, offered, chosen, films, gate="" if gate.open else gate.says)
-    if not any(each.part for each in films):
+    proposed = PROPOSED[proposal.by] if proposal.parts else ""
+    page = TrialPage(horse, offered, chosen, films, proposed=proposed, gate="" if gate.open else gate.says)
+    if not asked:
         return page
     blocks = [[each.clip_id for each in films if each.part == part] for part in ("off", "on", "again")]
     try:

@@ -91,6 +91,7 @@ def _pass(film: FilmRow, setup: int | None, novelty: int | None, clicks: Sequenc
         direction=film.direction,
         rider=film.rider,
         novelty=novelty,
+        speed_asked=film.speed_asked,
     )
 
 

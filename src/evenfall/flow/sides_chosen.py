@@ -32,11 +32,12 @@ class SideKey:
 
 @dataclass(frozen=True)
 class Chosen:
-    """A side, with its name and the passes in it, oldest first."""
+    """A side, with its name and the passes in it, oldest first; ``left_out`` are those of an off-on-off day."""
 
     key: SideKey
     name: str
     passes: tuple[Pass, ...]
+    left_out: tuple[Pass, ...] = ()
 
     @property
     def setup_id(self) -> int | None:

@@ -3,15 +3,15 @@
 The board asks this of every horse at once; `evenfall.flow.gates` says the same of one horse, from all its films.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
 from evenfall.flow.films_due import films_after, next_due
 from evenfall.flow.record import beyond_record
-from evenfall.plan import DUE_DAYS, LEFT_RIGHT
+from evenfall.plan import CHECKLIST, DUE_DAYS, LEFT_RIGHT, ChecklistReading, checklist, read_checklist
 from evenfall.report.way import Difference
-from evenfall.store import Barn
+from evenfall.store import Barn, checklists
 from evenfall.store.checks import KeptFlag, Raised, kept_flags, unflagged
 from evenfall.store.overview import Phase
 from evenfall.store.steps import filmed_days, since_days
@@ -24,10 +24,11 @@ ASKED_FOR = timedelta(days=2 * DUE_DAYS[-1])
 
 @dataclass(frozen=True)
 class StandingFlags:
-    """The flags of the barn, by horse: those on record, and what checks raised without one."""
+    """The flags of the barn, by horse: those on record, what checks raised without one, and the newest checklists."""
 
     kept: Mapping[int, tuple[KeptFlag, ...]]
     raised: Mapping[int, tuple[Raised, ...]]
+    counted: Mapping[int, ChecklistReading]
 
     def words(self, horse_id: int) -> tuple[str, ...]:
         """What stands, each with its day."""
@@ -35,7 +36,24 @@ class StandingFlags:
             (each.on_date, _named(each)) for each in self.kept.get(horse_id, ()) if each.cleared_on is None
         ]
         seen = [(each.on_date, each.kind) for each in self.raised.get(horse_id, ())]
-        return tuple(f"{words}, flagged {day.day} {day:%B}" for day, words in sorted(kept + seen))
+        found = [*kept, *seen, *self._signs(horse_id)]
+        return tuple(f"{words}, flagged {day.day} {day:%B}" for day, words in sorted(found))
+
+    def _signs(self, horse_id: int) -> Iterator[tuple[date, str]]:
+        """A ridden checklist with many signs for which no flag was raised, and which none cleared later answers."""
+        counted = self.counted.get(horse_id)
+        if counted is None or not counted.many or counted.on_date is None:
+            return
+        answered = any(
+            each.kind == CHECKLIST
+            and (
+                each.on_date == counted.on_date
+                or (each.on_date > counted.on_date and each.cleared_on is not None)
+            )
+            for each in self.kept.get(horse_id, ())
+        )
+        if not answered:
+            yield counted.on_date, f"{CHECKLIST}, {counted.count} of {len(checklist())}"
 
     def sides(self, horse_id: int, phases: Sequence[Phase]) -> str:
         """Say that the sides differ from the horse's own record, or nothing; nothing once a person cleared it."""
@@ -48,8 +66,11 @@ class StandingFlags:
 
 
 def standing_flags(barn: Barn) -> StandingFlags:
-    """Gather the flags of the whole barn."""
-    return StandingFlags(kept_flags(barn), unflagged(barn))
+    """Gather the flags of the whole barn, and the newest ridden checklist of each horse."""
+    counted = {
+        each.horse_id: read_checklist(each.signs, on_date=each.on_date) for each in checklists.of_barn(barn)
+    }
+    return StandingFlags(kept_flags(barn), unflagged(barn), counted)
 
 
 def ladder_films(barn: Barn, today: date) -> dict[int, int]:

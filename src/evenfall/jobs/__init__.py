@@ -1,4 +1,4 @@
-"""Long works done beside the pages: films made light to step through, and read by the machine.
+"""Long works done beside the pages: films made light to step through, read by the machine, made into films to show.
 
 ::
 

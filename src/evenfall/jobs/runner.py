@@ -143,6 +143,7 @@ class Runner:
             job.kind,
             self._name,
             self._lease_s,
+            job.payload,
         )
         try:
             future = self._pool().submit(do, task)

@@ -5,15 +5,16 @@ import multiprocessing
 import os
 import threading
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from types import TracebackType
-from typing import Self
+from typing import Any, Self
 
 from evenfall.clip import Progress
 from evenfall.errors import Cancelled, EvenfallError, NotFound, StoreError
 from evenfall.flow.clips import make_proxy, read_clip
+from evenfall.flow.showing import make_showing
 from evenfall.store import Barn, jobs, open_barn
 
 __all__ = ["Task", "do"]
@@ -44,6 +45,8 @@ class Task:
     worker : str
         Who claimed the job.
     lease_s : float
+    payload : mapping or None
+        What more there is to know; ``showing`` of a film to show.
     """
 
     home: Path
@@ -53,6 +56,12 @@ class Task:
     kind: str
     worker: str
     lease_s: float
+    payload: Mapping[str, Any] | None = None
+
+    @property
+    def on(self) -> int:
+        """The number of what is worked on: the film, or the film to show."""
+        return self.clip_id if self.payload is None else int(self.payload["showing"])
 
 
 Work = Callable[[Barn, int, Progress], object]
@@ -60,6 +69,7 @@ Work = Callable[[Barn, int, Progress], object]
 WORKS: dict[str, tuple[Work, str]] = {
     "proxy": (make_proxy, "Preparing the film for stepping"),
     "read": (read_clip, "Finding the feet"),
+    "show": (make_showing, "Making the film to show"),
 }
 
 
@@ -68,7 +78,7 @@ def do(task: Task) -> None:
     with open_barn(task.home, task.url) as barn:
         try:
             with _Beating(barn, task) as beating:
-                WORKS[task.kind][0](barn, task.clip_id, beating.progress)
+                WORKS[task.kind][0](barn, task.on, beating.progress)
         except Cancelled:
             return  # the store knows: it is what said so
         except NotFound as error:
@@ -78,15 +88,16 @@ def do(task: Task) -> None:
             jobs.fail(barn, task.job_id, task.worker, str(error))
         except Exception as error:
             LOG.exception("job %s of clip %s failed", task.job_id, task.clip_id)
-            jobs.fail(barn, task.job_id, task.worker, _unexpected(error))
+            jobs.fail(barn, task.job_id, task.worker, _unexpected(task, error))
         else:
             jobs.done(barn, task.job_id, task.worker)
 
 
-def _unexpected(error: Exception) -> str:
+def _unexpected(task: Task, error: Exception) -> str:
+    then = "make it another way" if task.kind == "show" else "mark the feet by hand"
     return (
         f"something unexpected went wrong: {type(error).__name__}: {error}. The film is kept; try again, and if it "
-        "stays so, mark the feet by hand."
+        f"stays so, {then}."
     )
 
 

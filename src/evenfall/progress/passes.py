@@ -88,7 +88,7 @@ class Pass:
     values : mapping of str to Value
         By the names of `MEASURES`; what was not measured is not there.
     speed_m_s, stride_rate_hz, head_deg : float or None
-    ground, slope, direction, rider : str
+    ground, slope, direction, rider, speed_asked : str
         As the barn writes them; empty when not said.
     novelty : int or None
         How many passes were made since the last change; 0 is the first. None when not known.
@@ -110,6 +110,7 @@ class Pass:
     direction: str = ""
     rider: str = ""
     novelty: int | None = None
+    speed_asked: str = ""
 
 
 def measure_named(name: str) -> Measure:

@@ -5,6 +5,7 @@ from datetime import date
 from typing import TYPE_CHECKING, Any
 
 from evenfall.plan import Advice, Dip, Evidence, Gate, Ladder, Proof, Slip, ladder_data
+from evenfall.plan.evidence import SPREAD_WITHIN
 
 if TYPE_CHECKING:
     from rich.console import Group
@@ -249,7 +250,9 @@ def _spread_asked(evidence: Evidence, proof: Proof) -> str:
     if not proof.spread_no_worse:
         return "not asked"
     before = evidence.spread_before_pct
-    return "no worse than before" if before is None else f"no worse than {before:.1f} %"
+    if before is None:
+        return "no worse than before"
+    return f"at most {SPREAD_WITHIN * before:.1f} % (a quarter over the earlier step's {before:.1f} %)"
 
 
 def _say_spread(evidence: Evidence) -> str:

@@ -16,10 +16,33 @@ from evenfall.report.tables import Table
 from evenfall.report.words import fixed
 
 __all__ = [
-    "NO_SETUP", "ON_TRUST", "SAME_SETUP", "SAYINGS", "VERDICTS", "measure_table", "say_backwards",
-    "say_change", "say_changed", "say_count", "say_counts", "say_end", "say_growth_of", "say_matching",
-    "say_more", "say_no_film", "say_noise", "say_probability", "say_set_apart", "say_span", "say_title",
-    "say_too_few_marks", "say_trial", "say_trial_more", "trial_table", "verdict_words",
+    "NO_SETUP",
+    "ON_TRUST",
+    "SAME_SETUP",
+    "SAYINGS",
+    "VERDICTS",
+    "measure_table",
+    "say_backwards",
+    "say_change",
+    "say_changed",
+    "say_count",
+    "say_counts",
+    "say_end",
+    "say_growth_of",
+    "say_left_out",
+    "say_matching",
+    "say_more",
+    "say_no_film",
+    "say_noise",
+    "say_probability",
+    "say_set_apart",
+    "say_span",
+    "say_title",
+    "say_too_few_marks",
+    "say_trial",
+    "say_trial_more",
+    "trial_table",
+    "verdict_words",
 ]  # fmt: skip
 
 VERDICTS = {
@@ -181,6 +204,21 @@ def say_growth_of(side: str, growth: str) -> str:
 def say_no_film(name: str, said: str) -> str:
     """Say that a side has no film with an answer."""
     return f"Too little evidence: {said} ({name}) has no film with an answer. Film it from the side, ten strides or so, and mark or check the feet."
+
+
+def say_left_out(name: str, count: int, days: Sequence[str]) -> str:
+    """Say which films of a setup do not count, and why.
+
+    >>> say_left_out("setup of 3 May 2026", 12, ["9 May 2026"])
+    '12 films of 9 May 2026 are left out of the setup of 3 May 2026: that day something was off, on and off again, so not all of them show that setup. They are told on the page of that day.'
+    """
+    films = (
+        f"{count} film{' of' if count == 1 else 's of'} {' and '.join(days)} {'is' if count == 1 else 'are'}"
+    )
+    return (
+        f"{films} left out of the {name}: that day something was off, on and off again, so not all of them show that setup. "
+        "They are told on the page of that day."
+    )
 
 
 def say_backwards() -> str:

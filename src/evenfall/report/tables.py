@@ -69,10 +69,10 @@ def footfall_table(gait: Gait) -> Table:
 def print_table(of: Sequence[Print]) -> Table:
     """One row a print: foot, when, and where on the ground."""
     rows = tuple(
-        (FEET[each.limb], f"{each.time_s:.3f} s", fixed(each.ground, 2), "near" if each.near else "far")
+        (FEET[each.limb], f"{each.time_s:.3f} s", fixed(each.ground, 2), "nearer" if each.near else "farther")
         for each in of
     )
-    return Table(("foot", "lands at", "ground, widths of the horse", "track"), rows)
+    return Table(("foot", "lands at", "ground, widths of the horse", "track, from the camera"), rows)
 
 
 def seen_table(contacts: Iterable[tuple[Limb, Event, float, bool]]) -> Table:

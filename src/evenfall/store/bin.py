@@ -15,14 +15,14 @@ from evenfall.store import schema
 from evenfall.store.clips import ORIGINALS
 from evenfall.store.editing import Deed, restore_row
 from evenfall.store.engine import Barn, alone, reading, writing
-from evenfall.store.originals import remove_film
+from evenfall.store.originals import remove_film, remove_showing
 from evenfall.store.records import BinItem
 from evenfall.store.rows import NOUNS, one
 
 __all__ = ["KEPT_DAYS", "empty", "items", "restore"]
 
 KEPT_DAYS = 30
-_HORSES, _OUTINGS, _CLIPS = schema.horses, schema.outings, schema.clips
+_HORSES, _OUTINGS, _CLIPS, _SHOWINGS = schema.horses, schema.outings, schema.clips, schema.showings
 
 
 @dataclass(frozen=True)
@@ -30,13 +30,15 @@ class _Shelf:
     """A kind of thing in the bin, and what it lies under."""
 
     table: Table
-    under: Literal["horses", "outings"] | None = None
+    under: Literal["horses", "outings", "clips"] | None = None
     link: str = ""
     day: str = ""
     """The column of its day, for what is known by its horse and day."""
 
 
-Shelf: TypeAlias = Literal["horses", "outings", "clips", "setups", "weighings", "flags", "checklists"]
+Shelf: TypeAlias = Literal[
+    "horses", "outings", "clips", "setups", "weighings", "flags", "checklists", "costs", "showings"
+]
 SHELVES: dict[Shelf, _Shelf] = {
     "horses": _Shelf(_HORSES),
     "outings": _Shelf(_OUTINGS, "horses", "horse_id", "on_date"),
@@ -45,6 +47,8 @@ SHELVES: dict[Shelf, _Shelf] = {
     "weighings": _Shelf(schema.weighings, "horses", "horse_id", "on_date"),
     "flags": _Shelf(schema.flags, "horses", "horse_id", "on_date"),
     "checklists": _Shelf(schema.checklists, "horses", "horse_id", "on_date"),
+    "costs": _Shelf(schema.costs, "horses", "horse_id", "on_date"),
+    "showings": _Shelf(_SHOWINGS, "clips", "clip_id"),
 }
 HOLD_FILMS: tuple[Shelf, ...] = ("horses", "outings", "clips")
 
@@ -89,7 +93,10 @@ def empty(barn: Barn, *, older_than_days: float = KEPT_DAYS, now: datetime) -> i
     before = now - timedelta(days=older_than_days)
     with writing(barn) as connection:
         films = connection.execute(_films_going(before)).mappings().all()
+        shown = connection.execute(_showings_going(before)).mappings().all()
         gone = sum(_remove(connection, shelf.table, before) for shelf in SHELVES.values())
+    for showing in shown:
+        remove_showing(barn.home, showing["sha256"], showing["id"])
     for film in films:
         _remove_unused(barn, film["sha256"], film["suffix"])
     return gone
@@ -104,8 +111,10 @@ def _items(connection: Connection, name: Shelf) -> Iterator[BinItem]:
 
 
 def _named(name: Shelf) -> Select[tuple[Any, ...]]:
-    """Ask for rows, with their horse's name where they have none of their own."""
+    """Ask for rows, with their horse's or film's name where they have none of their own."""
     table = SHELVES[name].table
+    if name == "showings":
+        return select(table, _CLIPS.c.name).select_from(table.join(_CLIPS, _CLIPS.c.id == table.c.clip_id))
     if not SHELVES[name].day:
         return select(table)
     return select(table, _HORSES.c.name).select_from(table.join(_HORSES, _HORSES.c.id == table.c.horse_id))
@@ -113,10 +122,12 @@ def _named(name: Shelf) -> Select[tuple[Any, ...]]:
 
 def _name(name: Shelf, row: RowMapping) -> str:
     shelf = SHELVES[name]
+    if name == "showings":
+        return f"{NOUNS[name]} of {row[_CLIPS.c.name]}"
     if not shelf.day:
         return str(row[shelf.table.c.name])
     noun = "" if name == "outings" else f"{NOUNS[name]} of "
-    what = f": {row['kind']}" if name == "flags" else ""
+    what = f": {row['kind']}" if name in ("flags", "costs") else ""
     return f"{row[_HORSES.c.name]}, {noun}{row[shelf.day]}{what}"
 
 
@@ -124,7 +135,8 @@ def _restore(connection: Connection, shelf: _Shelf, row_id: int, by: str) -> Non
     row = one(connection, shelf.table, row_id, binned=True)
     if shelf.under is not None:
         _restore(connection, SHELVES[shelf.under], row[shelf.link], by)
-    name = f"the {NOUNS[shelf.table.name]} of {row[shelf.day]}" if shelf.day else row["name"]
+    noun = NOUNS[shelf.table.name]
+    name = f"the {noun} of {row[shelf.day]}" if shelf.day else row.get("name") or f"a {noun}"
     restore_row(connection, shelf.table, row_id, Deed(by, f"took {name} out of the bin"))
 
 
@@ -138,6 +150,12 @@ def _films_going(before: datetime) -> Select[tuple[str, str]]:
     )
     joined = _CLIPS.join(_OUTINGS).join(_HORSES)
     return select(_CLIPS.c.sha256, _CLIPS.c.suffix).select_from(joined).where(going).distinct()
+
+
+def _showings_going(before: datetime) -> Select[tuple[str, int]]:
+    joined = _SHOWINGS.join(_CLIPS, _CLIPS.c.id == _SHOWINGS.c.clip_id)
+    going = _SHOWINGS.c.deleted_at <= before
+    return select(_CLIPS.c.sha256, _SHOWINGS.c.id).select_from(joined).where(going)
 
 
 def _remove(connection: Connection, table: Table, before: datetime) -> int:

@@ -7,7 +7,7 @@ from evenfall.store import belongings, schema
 from evenfall.store.engine import Barn
 from evenfall.store.records import ChecklistFields, ChecklistRecord
 
-__all__ = ["add", "change", "delete", "get", "of_horse"]
+__all__ = ["add", "change", "delete", "get", "of_barn", "of_horse"]
 
 _KIND = belongings.Kind(schema.checklists, ChecklistRecord)
 
@@ -39,6 +39,11 @@ def get(barn: Barn, checklist_id: int) -> ChecklistRecord:
 def of_horse(barn: Barn, horse_id: int) -> tuple[ChecklistRecord, ...]:
     """Return a horse's checklists, oldest first."""
     return belongings.of_horse(barn, _KIND, horse_id)
+
+
+def of_barn(barn: Barn) -> tuple[ChecklistRecord, ...]:
+    """Return the checklists of every horse, oldest first, in one query."""
+    return belongings.of_barn(barn, _KIND)
 
 
 def change(barn: Barn, checklist_id: int, fields: ChecklistFields, *, by: str = "") -> ChecklistRecord:

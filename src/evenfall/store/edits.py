@@ -23,6 +23,7 @@ WORDS = {
     "reader": "who reads the films", "stands_for": "mark it speaks of", "theme": "light", "time_s": "time",
     "units": "measures", "cleared_by": "who cleared it", "cleared_on": "day it was cleared", "from_date": "day it began",
     "head_deg": "head angle", "mass_kg": "mass", "payload": "what it holds", "rider_tack_kg": "mass of rider and tack",
+    "amount_cents": "amount",
 }  # fmt: skip
 """Columns that are called otherwise in the pages."""
 

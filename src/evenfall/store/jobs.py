@@ -4,6 +4,7 @@ A worker claims a job, says in time that it is still at it, and gives it up when
 loses its job, which is then claimed again, three times at most.
 """
 
+from collections.abc import Mapping
 from datetime import datetime, timedelta
 from typing import Any
 
@@ -11,6 +12,7 @@ from sqlalchemy import ColumnElement, Connection, and_, case, exists, or_, selec
 
 from evenfall.errors import WrongSetting
 from evenfall.store import schema
+from evenfall.store.belongings import plain_object
 from evenfall.store.engine import Barn, now, reading, writing
 from evenfall.store.records import Job
 from evenfall.store.rows import insert_unless_there, made, made_all, one
@@ -36,7 +38,7 @@ LIVE = ("waiting", "running")
 FRESH = {"progress": 0.0, "message": "", "worker": "", "lease_until": None, "tries": 0, "cancel_asked": False}
 
 
-def add(barn: Barn, clip_id: int, kind: str) -> Job:
+def add(barn: Barn, clip_id: int, kind: str, payload: Mapping[str, Any] | None = None) -> Job:
     """Add work on a clip, or return the same work if it is waiting or being done already.
 
     Parameters
@@ -44,13 +46,29 @@ def add(barn: Barn, clip_id: int, kind: str) -> Job:
     barn : Barn
     clip_id : int
     kind : str
-        ``"proxy"`` or ``"read"``.
+        ``"proxy"``, ``"read"`` or ``"show"``.
+    payload : mapping, optional
+        What is to be shown; works of one film with different payloads are different works.
 
     Raises
     ------
     NotFound, WrongSetting
     """
-    return add_each(barn, clip_id, kind)[0]
+    if payload is None and kind != "show":
+        return add_each(barn, clip_id, kind)[0]
+    if payload is None or kind != "show":
+        raise WrongSetting(
+            f"expected a payload for work 'show' and for no other, found work {kind!r} {'with' if payload else 'without'} one."
+        )
+    kept = plain_object(payload, "a payload")
+    with writing(barn) as connection:
+        one(connection, schema.clips, clip_id, held=True)  # so that twins come one after the other
+        asked = select(_TABLE).where(
+            _TABLE.c.clip_id == clip_id, _TABLE.c.kind == kind, _TABLE.c.state.in_(LIVE)
+        )
+        there = made_all(Job, connection.execute(asked).mappings(), _TABLE)
+        twin = next((job for job in there if job.payload == kept), None)
+        return twin or _put(connection, {**_fresh(clip_id), "kind": kind, "payload": kept})
 
 
 def add_each(barn: Barn, clip_id: int, *kinds: str) -> tuple[Job, ...]:
@@ -63,8 +81,7 @@ def add_each(barn: Barn, clip_id: int, *kinds: str) -> tuple[Job, ...]:
     for kind in kinds:
         if kind not in ("proxy", "read"):
             raise WrongSetting(f"expected work 'proxy' or 'read', found {kind!r}.")
-    at = now()
-    fresh = {"clip_id": clip_id, "state": "waiting", "created_at": at, "changed_at": at, **FRESH}
+    fresh = _fresh(clip_id)
     with writing(barn) as connection:
         one(connection, schema.clips, clip_id)
         for kind in kinds:
@@ -94,7 +111,7 @@ def get(barn: Barn, job_id: int) -> Job:
 
 
 def claim(barn: Barn, worker: str, *, lease_s: float = 30.0) -> Job | None:
-    """Take the next job: films made fit to look at before films read, the oldest first; none of a film in the bin.
+    """Take the next job: films made fit to look at, then films to show, then films read; none of a film in the bin.
 
     Parameters
     ----------
@@ -106,7 +123,11 @@ def claim(barn: Barn, worker: str, *, lease_s: float = 30.0) -> Job | None:
     """
     at = now()
     silent = and_(_TABLE.c.state == "running", _TABLE.c.lease_until < at)
-    order = (case((_TABLE.c.kind == "proxy", 0), else_=1), _TABLE.c.created_at, _TABLE.c.id)
+    order = (
+        case((_TABLE.c.kind == "proxy", 0), (_TABLE.c.kind == "show", 1), else_=2),
+        _TABLE.c.created_at,
+        _TABLE.c.id,
+    )
     free = and_(or_(_TABLE.c.state == "waiting", silent), _IN_SIGHT)
     following = select(_TABLE.c.id).where(free).order_by(*order).limit(1).with_for_update(skip_locked=True)
     anew = {"progress": 0.0, "message": ""}
@@ -202,7 +223,7 @@ def retry(barn: Barn, job_id: int) -> Job:
     with reading(barn) as connection:
         row = one(connection, _TABLE, job_id)
     if row["state"] in ("failed", "cancelled"):
-        return add(barn, row["clip_id"], row["kind"])
+        return add(barn, row["clip_id"], row["kind"], row["payload"])
     return made(Job, row, _TABLE)
 
 
@@ -225,6 +246,17 @@ def _asked(barn: Barn, where: ColumnElement[bool], by: ColumnElement[Any]) -> tu
     with reading(barn) as connection:
         rows = connection.execute(select(_TABLE).where(where).order_by(by, _TABLE.c.id)).mappings()
         return made_all(Job, rows, _TABLE)
+
+
+def _fresh(clip_id: int) -> dict[str, Any]:
+    """Work that nobody has begun."""
+    at = now()
+    return {"clip_id": clip_id, "state": "waiting", "created_at": at, "changed_at": at, **FRESH}
+
+
+def _put(connection: Connection, values: dict[str, Any]) -> Job:
+    row = connection.execute(_TABLE.insert().values(**values).returning(*_TABLE.c)).mappings().one()
+    return made(Job, row, _TABLE)
 
 
 def _twin(connection: Connection, clip_id: int, kind: str) -> Job:

@@ -25,7 +25,7 @@ from evenfall.store import schema
 from evenfall.store.editing import typed
 from evenfall.store.engine import on_disk
 from evenfall.store.migrating import HEAD
-from evenfall.store.taking_out import FORMAT, HORSE_LIST, RECORD, VERSION
+from evenfall.store.taking_out import FORMAT, HORSE_LIST, RECORD, SINCE, VERSION
 
 __all__ = ["Check", "HorseZip", "Row", "opened_zip", "refused"]
 
@@ -111,8 +111,10 @@ def _looked_through(file: zipfile.ZipFile, size: int, check: Check) -> HorseZip:
     _require_plain(file, size)
     told = _list_of(file)
     _require_version(told)
-    _require_as_listed(file, told["parts"])
-    rows = {name: [_row(name, line) for line in _lines(file, part)] for part, name in RECORDS.items()}
+    records = {part: name for part, name in RECORDS.items() if SINCE.get(name, "") <= told["step"]}
+    _require_as_listed(file, told["parts"], records)
+    rows = {name: [_row(name, line) for line in _lines(file, part)] for part, name in records.items()}
+    rows = {name: rows.get(name, []) for name in RECORD}
     _require_one_horse(rows)
     originals = {
         (found[2], found[3]): name for name in file.namelist() if (found := ORIGINAL.fullmatch(name))
@@ -180,9 +182,9 @@ def _require_version(told: Mapping[str, Any]) -> None:
         )
 
 
-def _require_as_listed(file: zipfile.ZipFile, parts: Mapping[str, Any]) -> None:
+def _require_as_listed(file: zipfile.ZipFile, parts: Mapping[str, Any], records: Mapping[str, str]) -> None:
     found = {name for name in file.namelist() if name != HORSE_LIST}
-    if lost := sorted({*parts, *RECORDS} - found):
+    if lost := sorted({*parts, *records} - found):
         raise refused(f"{str(lost[0])[:LONGEST_NAME]} missing")
     if more := sorted(found - set(parts)):
         raise refused(f"{more[0]}, which its list does not name")

@@ -13,7 +13,7 @@ from evenfall.store import figures
 
 __all__ = ["APPLICATION_ID", "HEAD", "migrate", "standing"]
 
-HEAD = "0002"
+HEAD = "0003"
 """The newest step, the last file in ``migrations/versions``."""
 
 APPLICATION_ID = 0x45764661

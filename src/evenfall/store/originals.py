@@ -9,11 +9,21 @@ import hashlib
 import os
 import re
 import shutil
+from contextlib import suppress
 from pathlib import Path
 
 from evenfall.store.engine import on_disk
 
-__all__ = ["derived_folder", "force", "hash_of", "lay_in", "original_path", "remove_film", "suffix_of"]
+__all__ = [
+    "derived_folder",
+    "force",
+    "hash_of",
+    "lay_in",
+    "original_path",
+    "remove_film",
+    "remove_showing",
+    "suffix_of",
+]
 
 
 def original_path(home: Path, sha256: str, suffix: str) -> Path:
@@ -99,3 +109,11 @@ def remove_film(home: Path, sha256: str, suffix: str) -> None:
     with on_disk(home):
         original_path(home, sha256, suffix).unlink(missing_ok=True)
         shutil.rmtree(derived_folder(home, sha256), ignore_errors=True)
+
+
+def remove_showing(home: Path, sha256: str, showing_id: int) -> None:
+    """Remove what was made of a film to show it; what cannot be removed is made from the film again anyway."""
+    folder = derived_folder(home, sha256) / "showings"
+    for path in (*folder.glob(f"{showing_id}.*"), *folder.glob(f"{showing_id}-*")):
+        with suppress(OSError):
+            path.unlink()

@@ -210,9 +210,13 @@ def _nth_day(place: int) -> ScalarSelect[date]:
 
 
 def open_films(barn: Barn) -> tuple[OpenFilm, ...]:
-    """Films whose newest work failed or goes on, or that have no answer; the newest first."""
+    """Films whose newest work failed or goes on, or that have no answer; the newest first.
+
+    A film to show is told of on its own page, and is no work that the film itself waits for.
+    """
     newest = (
         select(jobs.c.clip_id, func.max(jobs.c.id).label("id"))
+        .where(jobs.c.kind != "show")
         .group_by(jobs.c.clip_id, jobs.c.kind)
         .subquery()
     )

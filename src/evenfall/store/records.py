@@ -163,7 +163,7 @@ class Result:
 
 @dataclass(frozen=True, kw_only=True)
 class Job:
-    """A piece of background work on a clip; ``progress`` runs from 0 to 1."""
+    """A piece of background work on a clip; ``progress`` runs from 0 to 1, ``payload`` says what more it needs to know."""
 
     id: int
     clip_id: int
@@ -177,6 +177,7 @@ class Job:
     cancel_asked: bool
     created_at: datetime
     changed_at: datetime
+    payload: Mapping[str, Any] | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -225,7 +226,9 @@ class Edit:
 class BinItem:
     """Something in the bin, and when it goes for good."""
 
-    table: Literal["horses", "outings", "clips", "setups", "weighings", "flags", "checklists"]
+    table: Literal[
+        "horses", "outings", "clips", "setups", "weighings", "flags", "checklists", "costs", "showings"
+    ]
     id: int
     name: str
     deleted_at: datetime

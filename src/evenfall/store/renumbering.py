@@ -22,7 +22,7 @@ LINKS = {
     "outings": {"horse_id": "horses"}, "clips": {"outing_id": "outings"}, "readings": {"clip_id": "clips"},
     "marks": {"reading_id": "readings"}, "results": {"clip_id": "clips"}, "measures": {"clip_id": "clips"},
     "setups": {"horse_id": "horses"}, "weighings": {"horse_id": "horses"}, "checklists": {"horse_id": "horses"},
-    "flags": {"horse_id": "horses"}, "ladders": {"horse_id": "horses"},
+    "flags": {"horse_id": "horses"}, "ladders": {"horse_id": "horses"}, "costs": {"horse_id": "horses"},
 }  # fmt: skip
 """Which column of a table speaks of which other."""
 
@@ -67,7 +67,7 @@ class _Rows:
             self._numbered(name, self.found.rows[name])
         self._marks()
         self._results()
-        for name in ("measures", "setups", "weighings", "flags", "checklists", "ladders"):
+        for name in ("measures", "setups", "weighings", "flags", "checklists", "ladders", "costs"):
             self._numbered(name, self.found.rows[name])
         self._edits()
         new = next(iter(self._ids["horses"].values()))

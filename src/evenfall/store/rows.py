@@ -21,7 +21,7 @@ NOUNS = {
     "horses": "horse", "outings": "outing", "clips": "film", "readings": "set of marks", "marks": "mark", "jobs": "job",
     "uploads": "upload", "devices": "device", "edits": "edit", "measures": "measure", "results": "result",
     "setups": "setup", "weighings": "weighing", "flags": "flag", "checklists": "checklist", "ladders": "ladder",
-    "plans": "plan settings",
+    "plans": "plan settings", "showings": "film to show", "shares": "link", "costs": "cost",
 }  # fmt: skip
 LARGEST = 2**31 - 1
 """The largest number a row can have."""

@@ -176,9 +176,10 @@ jobs = _table(
     Column("progress", Float, nullable=False), _words("message"), _words("worker"),
     _when("lease_until", nullable=True), Column("tries", Integer, nullable=False),
     Column("cancel_asked", Boolean, nullable=False), _when("created_at"), _when("changed_at"),
-    _one_of("kind", "proxy", "read"), _one_of("state", "waiting", "running", "done", "failed", "cancelled"),
+    Column("payload", _json()),
+    _one_of("kind", "proxy", "read", "show"), _one_of("state", "waiting", "running", "done", "failed", "cancelled"),
     Index("ix_jobs_changed", "changed_at"),
-    _only_once("uq_jobs_live", "clip_id", "kind", where="state IN ('waiting', 'running')"),
+    _only_once("uq_jobs_live", "clip_id", "kind", where="state IN ('waiting', 'running') AND payload IS NULL"),
 )  # fmt: skip
 
 uploads = _table(
@@ -263,4 +264,25 @@ plans = _table(
     "plans", Column("id", Integer, primary_key=True), Column("worthwhile_pct", Float, nullable=False),
     Column("cap_foot_kg", Float), Column("cap_step_kg", Float), Column("proof", _json(), nullable=False),
     Column("limits", Listed, nullable=False), CheckConstraint("id = 1", name="one"),
+)  # fmt: skip
+
+showings = _table(
+    "showings", _id(), _of("clip_id", "clips", index=True), _of("other_id", "clips", index=True, nullable=True),
+    Column("settings", _json(), nullable=False), _when("created_at"), _when("deleted_at", nullable=True),
+)  # fmt: skip
+
+shares = _table(
+    "shares", _id(), _of("horse_id", "horses", index=True), Column("kind", Text, nullable=False),
+    Column("settings", _json(), nullable=False), Column("secret_hash", Text, nullable=False, unique=True),
+    _words("title"), Column("network", Boolean, nullable=False), _when("made_at"), _words("made_by"), _when("ends_at"),
+    _when("revoked_at", nullable=True), _words("revoked_by"), Column("opened", Integer, nullable=False),
+    _when("last_opened_at", nullable=True),
+)  # fmt: skip
+
+costs = _table(
+    "costs", _id(), _of("horse_id", "horses"), Column("on_date", Date, nullable=False),
+    Column("kind", Text, nullable=False), Column("count", Integer), Column("amount_cents", Integer, nullable=False),
+    _words("currency"), _words("note"), _when("created_at"), _when("deleted_at", nullable=True),
+    _one_of("kind", "training", "farrier", "vet", "keep", "other"),
+    Index("ix_costs_of_horse", "horse_id", "on_date", "id"),
 )  # fmt: skip

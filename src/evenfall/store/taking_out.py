@@ -22,15 +22,18 @@ from evenfall.store.packing import snapshot
 from evenfall.store.rows import one
 from evenfall.store.streaming import COPIES, Part, Stream, begun
 
-__all__ = ["FORMAT", "HORSE_LIST", "RECORD", "VERSION", "horse_stream"]
+__all__ = ["FORMAT", "HORSE_LIST", "RECORD", "SINCE", "VERSION", "horse_stream"]
 
 FORMAT, VERSION = "evenfall horse", 1
 HORSE_LIST = "horse.json"
 RECORD = (
     "horses", "outings", "clips", "readings", "marks", "results", "measures", "setups", "weighings", "flags", "checklists",
-    "ladders", "edits",
+    "ladders", "costs", "edits",
 )  # fmt: skip
 """Tables that go along, those first that others speak of."""
+
+SINCE = {"costs": "0003"}
+"""Tables that an older Evenfall had not, and the step that brought each."""
 
 OF_CLIPS = ("readings", "results", "measures")
 

@@ -21,7 +21,7 @@ from evenfall.store.engine import Barn, now, on_disk, reading, writing
 from evenfall.store.records import ClipRecord, OutingFields, Upload
 from evenfall.store.rows import insert_unless_there, made, one
 
-__all__ = ["append", "begin", "cancel", "finish", "get"]
+__all__ = ["append", "begin", "cancel", "finish", "get", "on_their_way"]
 
 _TABLE = schema.uploads
 _LOCKS = tuple(Lock() for _ in range(64))
@@ -80,6 +80,13 @@ def get(barn: Barn, upload_id: str) -> Upload:
     """
     with reading(barn) as connection:
         return _made(barn, one(connection, _TABLE, upload_id))
+
+
+def on_their_way(barn: Barn) -> tuple[Upload, ...]:
+    """Return the films that are begun and not all here yet, the last begun first."""
+    asked = select(_TABLE).where(_TABLE.c.state == "open").order_by(_TABLE.c.changed_at.desc(), _TABLE.c.id)
+    with reading(barn) as connection:
+        return tuple(_made(barn, row) for row in connection.execute(asked).mappings())
 
 
 def append(barn: Barn, upload_id: str, offset: int, chunk: bytes) -> Upload:

@@ -15,6 +15,7 @@ from pathlib import Path
 import cv2
 import numpy as np
 
+from evenfall.clip.writing import CLOCK_HZ, whole_or_nothing
 from evenfall.contacts.model import Contacts
 from evenfall.synth.brush import Image
 from evenfall.synth.motion import made_motion
@@ -22,7 +23,7 @@ from evenfall.synth.scene import Scene
 from evenfall.synth.sound import HoofSound
 from evenfall.synth.steps import GaitOrSegments, made_contacts
 from evenfall.synth.studio import Studio, built_studio
-from evenfall.synth.writer import CLOCK_HZ, open_film, whole_or_nothing
+from evenfall.synth.writer import open_film
 from evenfall.timebase import FloatArray
 
 __all__ = ["draw_film", "picture_ticks", "true_contacts"]

@@ -25,8 +25,9 @@ from av.video.frame import VideoFrame
 from av.video.stream import VideoStream
 from numpy.typing import NDArray
 
+from evenfall.clip.writing import CLOCK_HZ, whole_or_nothing
 from evenfall.errors import WrongSetting
-from evenfall.synth.writer import BEST_SPEED, CLOCK_HZ, whole_or_nothing
+from evenfall.synth.writer import BEST_SPEED
 
 __all__ = [
     "COLUMNS",

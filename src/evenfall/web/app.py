@@ -17,6 +17,7 @@ from evenfall.web import (
     cards,
     checks,
     compare,
+    costs,
     data,
     devices,
     edits,
@@ -31,7 +32,9 @@ from evenfall.web import (
     practice,
     settings,
     setups,
+    shares,
     sheets,
+    showings,
     uploads,
     work,
 )
@@ -46,9 +49,12 @@ from evenfall.web.security import Door
 __all__ = ["create_app"]
 
 ROOMS = (
-    board, horses, sheets, setups, bench, compare, answered, ladder, checks, cards, outings, data, film, practice, thrown_away, edits, uploads, files, events, work, settings,
+    board, horses, sheets, shares, costs, setups, bench, compare, answered, ladder, checks, cards, outings, data, film, showings, practice, thrown_away, edits, uploads, files, events, work, settings,
     devices, pairing, health,
 )  # fmt: skip
+
+SHARED_AT_ONCE = 2
+"""How many sheets are made for links at once: whoever holds one shall not keep the barn from its own pages (our choice)."""
 
 QUIET: Any = {"tracing": False, "metrics": False, "logs": False, "auto_configure": False}
 """Nothing leaves the machine, whatever the surroundings ask the framework for."""
@@ -67,7 +73,8 @@ def create_app(barn: Barn, *, runner: Runner | None = None) -> FastAPI:
     Returns
     -------
     FastAPI
-        ``app.state.barn`` is the barn; ``app.state.pairing_changed`` is called when pairing goes on or off.
+        ``app.state.barn`` is the barn; ``app.state.pairing_changed`` is called when pairing goes on or off,
+        or a link is made or ended.
     """
     app = FastAPI(
         title="Evenfall",
@@ -83,6 +90,7 @@ def create_app(barn: Barn, *, runner: Runner | None = None) -> FastAPI:
     app.state.answering = Answering(barn)
     app.state.closing = threading.Event()
     app.state.pairing_changed = lambda: None
+    app.state.sharing = threading.BoundedSemaphore(SHARED_AT_ONCE)
     app.state.port = None
     install(app)
     for room in ROOMS:

@@ -6,7 +6,7 @@ from typing import Annotated, Any, Literal
 from fastapi import APIRouter, Form, Request, Response
 from fastapi.responses import HTMLResponse, RedirectResponse
 
-from evenfall.store import Barn, checklists, flags, setups, weighings
+from evenfall.store import Barn, checklists, costs, flags, setups, weighings
 from evenfall.store import bin as kept
 from evenfall.web.barn import BarnOf, DeviceName
 from evenfall.web.pages import render
@@ -15,14 +15,17 @@ router = APIRouter()
 
 SEE_OTHER = 303
 
-Binned = Literal["horses", "outings", "clips", "setups", "weighings", "flags", "checklists"]
-PAGES = {"horses": "/horses/{}", "outings": "/outings/{}", "clips": "/film/{}"}
+Binned = Literal[
+    "horses", "outings", "clips", "setups", "weighings", "flags", "checklists", "costs", "showings"
+]
+PAGES = {"horses": "/horses/{}", "outings": "/outings/{}", "clips": "/film/{}", "showings": "/showings/{}"}
 
 OF_A_HORSE: dict[str, tuple[Callable[[Barn, int], Any], str]] = {
     "setups": (setups.get, "/horses/{}/setups"),
     "weighings": (weighings.get, "/horses/{}/setups"),
     "flags": (flags.get, "/horses/{}/flags"),
     "checklists": (checklists.get, "/horses/{}/checklist"),
+    "costs": (costs.get, "/horses/{}/costs"),
 }
 """What has its place on a page of its horse."""
 

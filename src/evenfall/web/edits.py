@@ -4,7 +4,7 @@ from typing import Annotated, Literal
 
 from fastapi import APIRouter, BackgroundTasks, Form, Query, Request, Response
 from fastapi.responses import HTMLResponse, RedirectResponse
-from pydantic import BaseModel
+from pydantic import BaseModel, Field
 
 from evenfall.errors import ChangedSince, NotFound
 from evenfall.flow import undoing
@@ -22,14 +22,16 @@ router = APIRouter()
 SEE_OTHER = 303
 LARGEST = 2**31 - 1
 PAGES = {"horses": "/horses/{}", "outings": "/outings/{}"}
-"""Pages that offer the change just made to them back."""
+OF_HORSE = {"ladders": "/horses/{}/ladder"}
+"""Pages that offer the change just made to them back: by the thing's own number, and by its horse's."""
 
 
 class Place(BaseModel):
-    """Where it was asked: in the list, on which of its pages, or on the page of the thing itself."""
+    """Where it was asked: in the list, on which of its pages, or on the page of the thing itself, of which horse."""
 
     on: Literal["list", "thing"] = "list"
     before: int | None = None
+    horse: int | None = Field(default=None, ge=1, le=LARGEST)
 
 
 @router.get("/edits", response_class=HTMLResponse)
@@ -73,15 +75,17 @@ def saved(barn: Barn, place: tuple[str, int], *, after: int, by: str) -> Respons
     return RedirectResponse(page if edit is None else f"{page}?edit={edit.id}", SEE_OTHER)
 
 
-def saved_lately(barn: Barn, place: tuple[str, int], edit_id: int | None) -> Edit | None:
-    """The change that the page of a thing offers back, if it is one of that thing."""
+def saved_lately(barn: Barn, place: tuple[str, int | None], edit_id: int | None) -> Edit | None:
+    """The change that the page of a thing offers back, if it is one of that thing; of one that is gone, its undoing."""
     if edit_id is None:
         return None
     try:
         edit = edits.get(barn, edit_id)
     except NotFound:
         return None
-    return edit if (edit.table, edit.row_id) == (place[0], str(place[1])) else None
+    table, row = place
+    is_its = edit.undone_at is not None if row is None else edit.row_id == str(row)
+    return edit if edit.table == table and is_its else None
 
 
 def _turned(  # noqa: PLR0913 - what both routes are given
@@ -103,6 +107,8 @@ def _turned(  # noqa: PLR0913 - what both routes are given
 def _page(edit: Edit, place: Place) -> str:
     if place.on == "thing" and edit.table in PAGES:
         return f"{PAGES[edit.table].format(edit.row_id)}?edit={edit.id}"
+    if place.on == "thing" and place.horse and edit.table in OF_HORSE:
+        return f"{OF_HORSE[edit.table].format(place.horse)}?edit={edit.id}"
     return f"/edits{f'?before={place.before}' if place.before else ''}#edit-{edit.id}"
 
 

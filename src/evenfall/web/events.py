@@ -142,7 +142,7 @@ def job_data(job: Job) -> Data:
     """A work, as pages are told of it."""
     return {
         "id": job.id, "clip": job.clip_id, "kind": job.kind, "state": job.state, "progress": job.progress,
-        "message": job.message,
+        "message": job.message, "showing": (job.payload or {}).get("showing"),
     }  # fmt: skip
 
 

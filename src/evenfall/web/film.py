@@ -18,6 +18,7 @@ from evenfall.store.marks import Act
 from evenfall.store.records import ClipRecord, Job
 from evenfall.web.barn import BarnOf, DeviceName, Sent
 from evenfall.web.pages import render
+from evenfall.web.work import wake
 
 router = APIRouter()
 
@@ -75,8 +76,7 @@ def about(request: Request, barn: BarnOf, device: DeviceName, clip_id: int, sent
     rate, facing = (str(sent.get(name, "")) for name in ("capture_fps", "facing"))
     film_clips.say_of(barn, clip_id, rate=rate, facing=facing, by=device)
     _kept_up(barn, clip_id)
-    if request.app.state.runner is not None:
-        request.app.state.runner.wake()
+    wake(request)
     return RedirectResponse(f"/film/{clip_id}", status.HTTP_303_SEE_OTHER)
 
 
@@ -139,9 +139,12 @@ def reading(barn: BarnOf, clip_id: int, *, narrow: bool = False, drawn: bool = T
 
 
 @router.get("/api/clips/{clip_id}/ground")
-def ground(barn: BarnOf, clip_id: int, *, narrow: bool = False) -> Data:
-    """What the film itself showed of the feet."""
-    return marking.ground_page(barn, clip_id, narrow=narrow)
+def ground(request: Request, barn: BarnOf, clip_id: int, *, narrow: bool = False) -> Data:
+    """What the film itself showed of the feet, or that it is being prepared."""
+    to_come = film_clips.ground_to_come(barn, clip_id)
+    if to_come:
+        wake(request)
+    return {**marking.ground_page(barn, clip_id, narrow=narrow), "to_come": to_come}
 
 
 @router.get("/api/clips/{clip_id}/measures")

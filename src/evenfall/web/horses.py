@@ -6,6 +6,7 @@ from typing import Annotated, Any
 from fastapi import APIRouter, Query, Request, Response
 from fastapi.responses import HTMLResponse, RedirectResponse
 
+from evenfall.flow import films_to_show
 from evenfall.flow.forms import Form, goal_choices, horse_form, horse_values
 from evenfall.flow.horse import horse_charts, horse_page
 from evenfall.store import Barn, edits, horses, settings
@@ -45,6 +46,7 @@ def show_horse(
         request,
         "horse.html",
         page=horse_page(barn, horse_id, date.today()),
+        shown=films_to_show.of_horse(barn, horse_id),
         binned=lately_binned(barn, "outings", binned),
         edit=saved_lately(barn, ("horses", horse_id), edit),
     )

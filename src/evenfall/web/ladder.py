@@ -128,7 +128,7 @@ def _shown(  # noqa: PLR0913 - keyword-only
         starter=ladder_moves.starter_values(barn),
         asked=proof or step_form.Asked(step_form.proof_values(barn_proof(barn)), {}, None),
         aims=AIMS,
-        edit=saved_lately(barn, ("ladders", kept.id), edit) if kept else None,
+        edit=saved_lately(barn, ("ladders", kept.id if kept else None), edit),
     )
 
 

@@ -3,7 +3,6 @@
 import base64
 import hashlib
 import json
-import re
 from datetime import date, datetime
 from pathlib import Path
 
@@ -11,6 +10,7 @@ from fastapi import Request, Response
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup
 
+from evenfall.report.sheets.page import PAGES, tied
 from evenfall.store import settings
 from evenfall.web.barn import barn_of, device_name
 
@@ -26,17 +26,14 @@ IMPORT_MAP_HASH = base64.b64encode(hashlib.sha256(IMPORT_MAP.encode()).digest())
 """Lets the browser run this one piece of inline script and no other."""
 
 PLACES = {
-    "": "board", "horses": "board", "outings": "board", "film": "board", "setups": "board", "bench": "board", "answered": "board", "cards": "board",
+    "": "board", "horses": "board", "outings": "board", "film": "board", "setups": "board", "bench": "board", "answered": "board", "cards": "board", "showings": "board",
     "add": "add", "practice": "practice", "blind": "practice", "settings": "settings", "devices": "settings", "bin": "settings",
     "edits": "settings", "take-in": "settings",
 }  # fmt: skip
 """Which of the ways in the frame a page belongs to, by the first part of its address."""
 
-UNIT = re.compile(r"(?<=\d) (?=%|(?:ms|s|cm|m|strides?|[MG]B)\b)")
-"""Between a number and its unit."""
-
 _pages = Environment(
-    loader=FileSystemLoader(FOLDER / "templates"),
+    loader=FileSystemLoader([FOLDER / "templates", PAGES]),
     autoescape=True,
     undefined=StrictUndefined,
     trim_blocks=True,
@@ -51,14 +48,7 @@ def _day(moment: date) -> str:
 
 
 _pages.filters["day"] = _day
-
-
-def _tied(words: str) -> str:
-    """A number and its unit stay on one line."""
-    return UNIT.sub("\u00a0", words)
-
-
-_pages.filters["tied"] = _tied
+_pages.filters["tied"] = tied
 
 
 def render(request: Request, name: str, *, status: int = 200, **values: object) -> Response:

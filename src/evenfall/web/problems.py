@@ -5,7 +5,7 @@ from http import HTTPStatus
 
 from fastapi import FastAPI, HTTPException, Request, Response
 from fastapi.exceptions import RequestValidationError
-from fastapi.responses import JSONResponse
+from fastapi.responses import HTMLResponse, JSONResponse
 from starlette.exceptions import HTTPException as StarletteHTTPException
 
 from evenfall.errors import (
@@ -21,9 +21,19 @@ from evenfall.errors import (
     WrongOffset,
     WrongSetting,
 )
+from evenfall.report.sheets.page import notice_html, page_policy
 from evenfall.web.pages import render
 
-__all__ = ["answer", "install"]
+__all__ = ["LINKS", "answer", "install", "link_gone"]
+
+LINKS = "/s/"
+"""Beneath it stand the links that were given out."""
+
+GONE = (
+    "This link does not open",
+    "It may have ended, been taken back, or lost a letter on its way.",
+    "Ask whoever gave it to you for a new one.",
+)
 
 STATUS: tuple[tuple[type[EvenfallError], int], ...] = (
     (NotFound, 404),
@@ -54,7 +64,9 @@ log = logging.getLogger("evenfall.web")
 
 
 def answer(request: Request, status: int, code: str, message: str) -> Response:
-    """Tell what went wrong: an object under ``/api``, elsewhere a page in the layout."""
+    """Tell what went wrong: an object under ``/api``, of a link always the same, elsewhere a page in the layout."""
+    if status == 404 and request.scope["path"].startswith(LINKS):
+        return link_gone()
     if request.url.path.startswith("/api/"):
         return JSONResponse({"error": {"code": code, "message": message}}, status)
     title = TITLES.get(status, "Not done")
@@ -68,6 +80,11 @@ def answer(request: Request, status: int, code: str, message: str) -> Response:
         bare=bare,
         binned=status == 404 and "in the bin" in message,
     )
+
+
+def link_gone() -> Response:
+    """Say that a link opens nothing, in the same words whether it ended, was taken back or never was."""
+    return HTMLResponse(notice_html(*GONE), 404, {"Content-Security-Policy": page_policy()})
 
 
 def _unpaired(request: Request) -> bool:
@@ -133,7 +150,9 @@ def _invalid(request: Request, error: Exception) -> Response:
 
 
 def _unforeseen(request: Request, error: Exception) -> Response:
-    log.error("%s %s failed", request.method, request.url.path, exc_info=error)
+    path = request.scope["path"]
+    told = f"{LINKS}…" if path.startswith(LINKS) else path  # a link's secret is written down nowhere
+    log.error("%s %s failed", request.method, told, exc_info=error)
     message = (
         "Something failed here that should not have. What was saved before is safe. The details are in the window "
         "where Evenfall runs."

@@ -1,15 +1,17 @@
 """Who may ask what: the door every request comes through.
 
 Whoever sits at the machine (a loopback connection) is the owner. Everyone else needs the cookie of a paired
-device. A page of another site gets nothing done: what changes anything must come from these very pages. A name
+device, or a link that was given out, which opens one sheet and nothing else. A page of another site gets nothing done: what changes anything must come from these very pages. A name
 pointed at this machine by somebody else is turned away.
 """
 
 import ipaddress
 import socket
 import time
+from collections.abc import Mapping
 from contextlib import suppress
 from dataclasses import dataclass
+from datetime import UTC, datetime
 from functools import lru_cache
 
 from fastapi import HTTPException, Request
@@ -17,10 +19,10 @@ from starlette.concurrency import run_in_threadpool
 from starlette.datastructures import Headers, MutableHeaders
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-from evenfall.store import Barn, devices, settings
+from evenfall.store import Barn, devices, settings, shares
 from evenfall.web.barn import THIS_COMPUTER
 from evenfall.web.pages import IMPORT_MAP_HASH
-from evenfall.web.problems import answer
+from evenfall.web.problems import LINKS, answer
 
 __all__ = [
     "COOKIE",
@@ -68,6 +70,14 @@ HEADERS = {
     "Cross-Origin-Resource-Policy": "same-origin",
 }
 
+SHARED_HEADERS = {
+    **HEADERS,
+    "Referrer-Policy": "no-referrer",
+    "Cache-Control": "no-store",
+    "X-Robots-Tag": "noindex, nofollow, noarchive",
+}
+"""Of a link's answers, whatever they are: kept nowhere, found nowhere, told to no other page."""
+
 
 class Door:
     """The first thing a request meets.
@@ -87,7 +97,7 @@ class Door:
         if scope["type"] != "http":
             await self._app(scope, receive, send)
             return
-        send = _with_headers(send)
+        send = _with_headers(send, SHARED_HEADERS if scope["path"].startswith(LINKS) else HEADERS)
         try:
             await self._admit(scope)
         except _Refused as refused:
@@ -115,13 +125,15 @@ class Door:
 
     def _paired(self, request: Request) -> str:
         """The name of the paired device that asks; of one not paired, where anyone may ask, none."""
-        path = request.url.path
-        if path == "/healthz":
+        path = request.scope["path"]  # as the pages are found by; an address may be put together otherwise
+        if path == "/healthz" or (path.startswith(LINKS) and request.method == "GET"):
             return ""
         name = paired_name(self._barn, request)
         if name is not None:
             return name
         if path.startswith(OPEN_TO_ALL) and settings.get(self._barn).pairing:
+            return ""
+        if path.startswith("/static/") and shares.live(self._barn, now=datetime.now(UTC)):
             return ""
         raise _Refused(
             401,
@@ -244,11 +256,11 @@ def _limited(scope: Scope, receive: Receive) -> Receive:
     return limited
 
 
-def _with_headers(send: Send) -> Send:
+def _with_headers(send: Send, told: Mapping[str, str]) -> Send:
     async def sending(message: Message) -> None:
         if message["type"] == "http.response.start":
             headers = MutableHeaders(scope=message)
-            for name, value in HEADERS.items():
+            for name, value in told.items():
                 headers.setdefault(name, value)
         await send(message)
 

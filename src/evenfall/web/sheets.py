@@ -6,8 +6,9 @@ from typing import Annotated
 from fastapi import APIRouter, Depends, Request, Response
 from fastapi.responses import HTMLResponse
 
-from evenfall.flow.sheets import KINDS, month_of, months_of, pdf_name, sheet_of
+from evenfall.flow.sheets import KINDS, html_name, month_of, months_of, pdf_name, sheet_of
 from evenfall.report.sheets.model import Sheet, pictures_of, sheet_data
+from evenfall.report.sheets.page import PAPER_NAMES, as_html, page_policy
 from evenfall.report.sheets.typesetting import PAPERS, as_pdf
 from evenfall.store import Barn, horses
 from evenfall.web.barn import BarnOf
@@ -45,6 +46,19 @@ def print_sheet(barn: BarnOf, horse_id: int, kind: str, asked: AskedOf) -> Respo
     return Response(as_pdf(sheet, asked.paper), media_type="application/pdf", headers=headers)
 
 
+@router.get("/horses/{horse_id}/sheets/{kind}.html")
+def save_sheet(barn: BarnOf, horse_id: int, kind: str, asked: AskedOf) -> Response:
+    """Give a sheet as one file, to keep or to send by mail."""
+    sheet = _made(barn, horse_id, kind, asked)
+    name = html_name(horses.get(barn, horse_id), sheet)
+    headers = {
+        "Content-Disposition": f'attachment; filename="{name}"',
+        "Content-Security-Policy": page_policy(),
+        "Cache-Control": "no-store",
+    }
+    return HTMLResponse(as_html(sheet), headers=headers)
+
+
 @router.get("/horses/{horse_id}/sheets/{kind}", response_class=HTMLResponse)
 def show_sheet(request: Request, barn: BarnOf, horse_id: int, kind: str, asked: AskedOf) -> Response:
     """Show a sheet as a page."""
@@ -56,7 +70,7 @@ def show_sheet(request: Request, barn: BarnOf, horse_id: int, kind: str, asked: 
         sheet=sheet_data(sheet),
         pictures=pictures_of(sheet),
         month=asked.month,
-        papers=PAPERS,
+        papers=PAPER_NAMES,
     )
 
 

@@ -1,5 +1,6 @@
 """Getting film in: the page, and films that arrive in pieces and go on where they broke off."""
 
+import time
 from datetime import date
 from typing import Annotated, Any
 
@@ -48,6 +49,7 @@ def add_page(request: Request, barn: BarnOf, outing: int | None = None, horse: i
         chosen=chosen,
         horse=whose,
         flags=gate_of(barn, whose, date.today()).reasons if whose else (),
+        broken=intake.broken_off(barn, now=time.time()),
         today=date.today().isoformat(),
         largest=intake.LARGEST,
     )
@@ -64,6 +66,13 @@ def make_outing(
     """Make the outing the films belong to, and its horse if it is new; then go on to the films."""
     made = intake.outing_for(barn, int(horse) if horse.isdigit() else None, new_horse, on_date, by=device)
     return RedirectResponse(f"/add?outing={made.id}#films", 303)
+
+
+@router.post("/uploads/{upload_id}/discard")
+def discard(barn: BarnOf, upload_id: str, outing: Annotated[int | None, Form()] = None) -> Response:
+    """Throw away what is here of a film that broke off."""
+    uploads.cancel(barn, upload_id)
+    return RedirectResponse(f"/add?outing={outing}#films" if outing else "/add#broken", 303)
 
 
 @router.post("/api/uploads")

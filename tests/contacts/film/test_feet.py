@@ -19,6 +19,7 @@ from evenfall.contacts.film.seeing import Seen
 from evenfall.errors import Cancelled
 from tests.contacts.film import films
 from tests.contacts.film.good_film import FPS, N, good_clip, good_ride, good_seen
+from tests.making import even_ticks, write_film
 
 
 def unchanged(path: Path) -> Path:
@@ -251,3 +252,8 @@ def test_progress_is_told_many_times_up_to_the_whole(negative: Callable[[str], P
     find_feet(open_clip(negative("short")), progress=told)
     assert told.shares == sorted(told.shares)
     assert (len(told.shares) > 36, told.shares[-1]) == (True, 1.0)
+
+
+def test_a_film_in_which_only_a_corner_flickers_is_read_without_a_slip(tmp_path: Path) -> None:
+    film = write_film(tmp_path / "flicker.mp4", even_ticks(330, 60), size=(160, 90))
+    assert find_feet(open_clip(film)).contacts.marks == ()

@@ -252,3 +252,12 @@ def test_the_numbers_sides_are_named_as_the_barn_likes(
     numbers = open_hands().page.locator("[data-part=first-numbers]")
     expect(numbers).to_contain_text("lateral phase, near")
     expect(numbers).not_to_contain_text("left")
+
+
+def test_a_picture_of_the_ground_that_did_not_come_along_is_said_to_be_prepared(
+    open_hands: Callable[..., Hands], barn: Barn, clip_id: int, drawn: Drawn
+) -> None:
+    readings.save_machine(barn, clip_id, drawn.marked, method="film", version="1", settings={})
+    says = open_hands().page.locator("[data-part=ground-says]")
+    expect(says).to_have_text("The picture of ground and time is being prepared. It comes here by itself.")
+    expect(says).to_be_visible()

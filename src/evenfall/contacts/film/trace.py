@@ -273,6 +273,8 @@ def _sole(standing: NDArray[np.float32], view: _View, heading: int) -> tuple[sli
     rows = slice(max(0, lowest - max(2, round(SOLE_ROWS * patch.width)) + 1), lowest + 1)
     across = np.abs(standing[rows, centre - half : centre + half + 1]).mean(axis=0)
     wide = np.flatnonzero(across > 0.5 * _high(across))
+    if not len(wide):
+        return None
     left, right = centre - half + int(wide.min()), centre - half + int(wide.max()) + 1
     toe = max(2, int(TOE * (right - left)))
     return rows, slice(right - toe, right) if heading > 0 else slice(left, left + toe)

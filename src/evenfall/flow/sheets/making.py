@@ -14,7 +14,7 @@ from evenfall.report.sheets.model import Sheet
 from evenfall.store import Barn, outings
 from evenfall.store.records import Horse
 
-__all__ = ["KINDS", "Month", "month_of", "months_of", "pdf_name", "sheet_of"]
+__all__ = ["KINDS", "Month", "html_name", "month_of", "months_of", "pdf_name", "sheet_of"]
 
 KINDS = MappingProxyType(
     {
@@ -85,6 +85,15 @@ def months_of(barn: Barn, horse_id: int, today: date) -> Sequence[Month]:
 
 
 def pdf_name(horse: Horse, sheet: Sheet) -> str:
-    """Name the file of a sheet in plain letters."""
+    """Name the PDF of a sheet in plain letters."""
+    return f"{_file_name(horse, sheet)}.pdf"
+
+
+def html_name(horse: Horse, sheet: Sheet) -> str:
+    """Name the one file of a sheet in plain letters."""
+    return f"{_file_name(horse, sheet)}.html"
+
+
+def _file_name(horse: Horse, sheet: Sheet) -> str:
     name = re.sub(r"[^A-Za-z0-9]+", "-", horse.name).strip("-").lower()[:LONGEST_FILE] or f"horse-{horse.id}"
-    return f"{name}-{sheet.kind}-{sheet.head.day.isoformat()}.pdf"
+    return f"{name}-{sheet.kind}-{sheet.head.day.isoformat()}"

@@ -13,6 +13,7 @@ from itertools import pairwise
 from evenfall.errors import EvenfallError
 from evenfall.flow.board import asked_of
 from evenfall.flow.compare import compare_sides
+from evenfall.flow.costs import statement
 from evenfall.flow.feet import feet_of
 from evenfall.flow.films_due import next_due
 from evenfall.flow.gates import gate_of
@@ -29,7 +30,7 @@ from evenfall.report.ladder import LadderReading
 from evenfall.report.sheets.model import PictureRow, Sheet, clipped, say_day
 from evenfall.report.sheets.owner import OwnerFacts, Tried, owner_sheet
 from evenfall.shoeing import USUAL_AXIS
-from evenfall.store import Barn, clips, flags, horses, outings, settings, setups
+from evenfall.store import Barn, clips, costs, flags, horses, outings, settings, setups
 from evenfall.store.outcomes import Told, told_of
 from evenfall.store.records import BarnSettings, FlagRecord, Outing, SetupRecord
 
@@ -37,7 +38,8 @@ __all__ = ["Month", "owner_of"]
 
 MOST_TRIED, MOST_NAMED, MOST_FLAGS = 4, 4, 6
 LONGEST_WORD = 40
-FOOT = "Numbers are means with 95 % intervals. Costs are not kept here."
+FOOT = "Numbers are means with 95 % intervals."
+NO_COSTS = "Costs are not kept here."
 
 
 @dataclass(frozen=True)
@@ -89,7 +91,7 @@ def owner_of(barn: Barn, horse_id: int, today: date, month: Month) -> Sheet:
     worn = [each for each in setups.of_horse(barn, horse_id) if each.from_date <= month.last]
     stills, no_stills = _stills(barn, ends, titles)
     gate, reading = gate_of(barn, horse_id, today), ladder_reading(barn, horse_id, today)
-    band = asked_of(horse, liking.goal)[1]
+    band, paid = asked_of(horse, liking.goal)[1], _paid(barn, horse_id, month)
     return owner_sheet(
         OwnerFacts(
             head=head_of(barn, horse, today),
@@ -115,8 +117,9 @@ def owner_of(barn: Barn, horse_id: int, today: date, month: Month) -> Sheet:
             safety=_safety(flags.of_horse(barn, horse_id), month),
             next_step=_next(gate, reading),
             home=_home(gate, reading),
+            costs=paid,
             gate="" if gate.open else clipped(gate.says, 400),
-            foot=foot_of(FOOT),
+            foot=foot_of(f"{FOOT} {NO_COSTS}" if paid is None else FOOT),
         )
     )
 
@@ -239,6 +242,12 @@ def _film(reading: LadderReading) -> str:
         return ""
     due = "due since" if coming.state == "due" else "due on"
     return f"Next film: {due} {say_day(coming.day)}, for {coming.shows}."
+
+
+def _paid(barn: Barn, horse_id: int, month: Month) -> tuple[tuple[str, str, str], ...] | None:
+    """The statement of the month; None where no costs are kept."""
+    kept = costs.of_horse(barn, horse_id)
+    return statement([each for each in kept if month.first <= each.on_date <= month.last]) if kept else None
 
 
 def _home(gate: Gate, reading: LadderReading | None) -> tuple[str, ...]:

@@ -21,6 +21,7 @@ __all__ = [
     "foot_shape",
     "rows",
     "small_title",
+    "unscaled",
 ]
 
 INK = "#1b1b1b"
@@ -53,6 +54,13 @@ def foot_shape() -> alt.Shape:
 def foot_row(limb: Limb) -> Row:
     """What colour and shape are chosen by."""
     return {"limb": limb.value, "pair": "hind" if limb.is_hind else "fore"}
+
+
+def unscaled(channel: alt.X) -> alt.X:
+    """The same channel without its scale, which another layer has: days of a scale beside an ``x2`` are taken twice."""
+    kept: alt.X = channel.copy(deep=False)
+    kept["scale"] = alt.Undefined
+    return kept
 
 
 def small_title(text: str) -> alt.Title:

@@ -80,7 +80,7 @@ def _line(of: Sequence[Print], span: tuple[float, float], heading: int, width: i
         axis=alt.Axis(grid=False, tickCount=6, format="~g"),
     )
     axis = alt.Axis(
-        values=[0, 1], labelExpr="['far', 'near'][datum.value]", ticks=False, domain=False, grid=False
+        values=[0, 1], labelExpr="['farther', 'nearer'][datum.value]", ticks=False, domain=False, grid=False
     )
     y = alt.Y("row:Q", scale=alt.Scale(domain=[1.55, -0.55], nice=False), axis=axis, title=None)
     here = [each for each in of if span[0] <= each.ground < span[1]]

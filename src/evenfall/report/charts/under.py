@@ -5,7 +5,7 @@ from datetime import date
 
 import altair as alt
 
-from evenfall.report.charts.look import EDGE, INK, SOFT, Layers, Row, rows
+from evenfall.report.charts.look import EDGE, INK, SOFT, Layers, Row, rows, unscaled
 from evenfall.report.way import SetupBand, StepMark, Under
 
 __all__ = ["step_rules", "under_strip"]
@@ -70,7 +70,7 @@ def _bands(bands: Sequence[Row], days: alt.X) -> list[alt.Chart]:
     box: alt.Chart = (
         alt.Chart(data)
         .mark_rect(stroke=SOFT, strokeWidth=1, tooltip=None)
-        .encode(x=days, x2="end:T", y=alt.value(0), y2=last, color=shade)
+        .encode(x=unscaled(days), x2="end:T", y=alt.value(0), y2=last, color=shade)
     )
     name: alt.Chart = (
         alt.Chart(data)

@@ -5,24 +5,28 @@ not said or could not be measured is empty.
 """
 
 from evenfall.report.dataset.columns import DICTIONARY, Column, Study, Table, table_named
-from evenfall.report.dataset.dictionary import dictionary_page
+from evenfall.report.dataset.dictionary import dictionary_page, table_lines
 from evenfall.report.dataset.numbers import number_rows, result_row
-from evenfall.report.dataset.package import Piece, package_data
+from evenfall.report.dataset.package import LargePiece, Piece, package_data
 from evenfall.report.dataset.strides import contact_rows, stride_rows
 from evenfall.report.dataset.study import Tables, as_study, longest_span
 from evenfall.report.dataset.worn import setup_row, shoe_rows
-from evenfall.report.dataset.writing import csv_bytes, parquet_bytes
+from evenfall.report.dataset.writing import arrow_schema, arrow_table, csv_bytes, csv_header, parquet_bytes
 
 __all__ = [
     "DICTIONARY",
     "Column",
+    "LargePiece",
     "Piece",
     "Study",
     "Table",
     "Tables",
+    "arrow_schema",
+    "arrow_table",
     "as_study",
     "contact_rows",
     "csv_bytes",
+    "csv_header",
     "dictionary_page",
     "longest_span",
     "number_rows",
@@ -32,5 +36,6 @@ __all__ = [
     "setup_row",
     "shoe_rows",
     "stride_rows",
+    "table_lines",
     "table_named",
 ]

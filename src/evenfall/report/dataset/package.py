@@ -7,7 +7,7 @@ from typing import Any
 
 from evenfall.report.dataset.columns import Column, Study, Table
 
-__all__ = ["Piece", "package_data"]
+__all__ = ["LargePiece", "Piece", "package_data"]
 
 PROFILE = "https://datapackage.org/profiles/2.0/datapackage.json"
 MEDIA = {"csv": "text/csv", "parquet": "application/vnd.apache.parquet"}
@@ -22,19 +22,34 @@ class Piece:
     content: bytes
 
     @property
-    def format(self) -> str:
-        """Its ending."""
-        return self.path.rpartition(".")[2]
+    def size(self) -> int:
+        """Bytes in it."""
+        return len(self.content)
+
+    @property
+    def sha256(self) -> str:
+        """Hash of its bytes."""
+        return hashlib.sha256(self.content).hexdigest()
+
+
+@dataclass(frozen=True)
+class LargePiece:
+    """One file of a table that lies on the disk already."""
+
+    table: Table
+    path: str
+    size: int
+    sha256: str
 
 
 def package_data(
-    pieces: Iterable[Piece], *, name: str, title: str, version: str, study: bool = False
+    pieces: Iterable[Piece | LargePiece], *, name: str, title: str, version: str, study: bool = False
 ) -> dict[str, Any]:
     """Describe files of tables.
 
     Parameters
     ----------
-    pieces : iterable of Piece
+    pieces : iterable of Piece or LargePiece
     name : str
         Small letters, figures and hyphens.
     title : str
@@ -68,18 +83,19 @@ _STUDY = (
 )
 
 
-def _resource(piece: Piece, *, study: bool) -> dict[str, Any]:
+def _resource(piece: Piece | LargePiece, *, study: bool) -> dict[str, Any]:
+    ending = piece.path.rpartition(".")[2]
     return {
-        "name": f"{piece.table.name}-{piece.format}",
+        "name": f"{piece.table.name}-{ending}",
         "type": "table",
         "path": piece.path,
         "title": piece.table.name,
         "description": piece.table.means,
-        "format": piece.format,
-        "mediatype": MEDIA[piece.format],
-        **({"encoding": "utf-8"} if piece.format == "csv" else {}),
-        "bytes": len(piece.content),
-        "hash": f"sha256:{hashlib.sha256(piece.content).hexdigest()}",
+        "format": ending,
+        "mediatype": MEDIA[ending],
+        **({"encoding": "utf-8"} if ending == "csv" else {}),
+        "bytes": piece.size,
+        "hash": f"sha256:{piece.sha256}",
         "schema": _schema(piece.table, study=study),
     }
 

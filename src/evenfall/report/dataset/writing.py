@@ -6,7 +6,7 @@ from typing import Any
 
 from evenfall.report.dataset.columns import Table
 
-__all__ = ["csv_bytes", "parquet_bytes"]
+__all__ = ["arrow_schema", "arrow_table", "csv_bytes", "csv_header", "parquet_bytes"]
 
 Rows = Sequence[Mapping[str, Any]]
 
@@ -16,9 +16,9 @@ def csv_bytes(table: Table, rows: Rows) -> bytes:
     from pyarrow import csv  # type: ignore[import-untyped]  # noqa: PLC0415 - heavy
 
     out = io.BytesIO()
-    out.write((",".join(column.name for column in table.columns) + "\n").encode())
+    out.write(csv_header(table))
     plain = csv.WriteOptions(include_header=False, quoting_style="needed")
-    csv.write_csv(_arrow(table, rows), out, plain)
+    csv.write_csv(arrow_table(table, rows), out, plain)
     return out.getvalue()
 
 
@@ -27,11 +27,25 @@ def parquet_bytes(table: Table, rows: Rows) -> bytes:
     from pyarrow import parquet  # noqa: PLC0415 - heavy
 
     out = io.BytesIO()
-    parquet.write_table(_arrow(table, rows), out, compression="zstd")
+    parquet.write_table(arrow_table(table, rows), out, compression="zstd")
     return out.getvalue()
 
 
-def _arrow(table: Table, rows: Rows) -> Any:  # noqa: ANN401 - pyarrow ships no type information
+def csv_header(table: Table) -> bytes:
+    """Return the first line of a table's CSV."""
+    return (",".join(column.name for column in table.columns) + "\n").encode()
+
+
+def arrow_table(table: Table, rows: Rows) -> Any:  # noqa: ANN401 - pyarrow ships no type information
+    """Return rows as a table of Arrow's, of the types the dictionary names."""
+    import pyarrow as pa  # noqa: PLC0415 - heavy
+
+    values = [{column.name: _cell(row.get(column.name)) for column in table.columns} for row in rows]
+    return pa.Table.from_pylist(values, schema=arrow_schema(table))
+
+
+def arrow_schema(table: Table) -> Any:  # noqa: ANN401 - pyarrow ships no type information
+    """Return a table's columns for Arrow; each carries its unit and meaning."""
     import pyarrow as pa  # noqa: PLC0415 - heavy
 
     kinds = {
@@ -45,8 +59,7 @@ def _arrow(table: Table, rows: Rows) -> Any:  # noqa: ANN401 - pyarrow ships no 
         )
         for column in table.columns
     ]
-    values = [{column.name: _cell(row.get(column.name)) for column in table.columns} for row in rows]
-    return pa.Table.from_pylist(values, schema=pa.schema(fields))
+    return pa.schema(fields)
 
 
 def _cell(value: object) -> object:

@@ -46,6 +46,8 @@ class OwnerFacts:
     safety : tuple of str
     next_step : tuple of str
     home : tuple of str
+    costs : tuple of tuple of str, or None
+        For what, what was counted, what was paid; None where no costs are kept at all.
     gate : str
     foot : str
     """
@@ -65,6 +67,7 @@ class OwnerFacts:
     safety: tuple[str, ...]
     next_step: tuple[str, ...]
     home: tuple[str, ...]
+    costs: tuple[tuple[str, str, str], ...] | None
     gate: str
     foot: str
 
@@ -85,6 +88,7 @@ def _parts(facts: OwnerFacts) -> Iterator[Part]:
     yield Words(facts.safety, "Safety notes")
     yield Words(facts.next_step, "Next step")
     yield Words(facts.home, "At home")
+    yield from _costs(facts)
 
 
 def _numbers(facts: OwnerFacts) -> Iterator[Part]:
@@ -118,3 +122,12 @@ def _shoes(facts: OwnerFacts) -> Iterator[Part]:
         yield Words(tuple(filter(None, (facts.plain,))))
     else:
         yield Words(("No setup is written down.",), title)
+
+
+def _costs(facts: OwnerFacts) -> Iterator[Part]:
+    """A plain statement, where any are kept."""
+    title = f"Costs of {facts.month}"
+    if facts.costs:
+        yield Grid(("", "Days or visits", "Amount"), facts.costs, title, (1, 1, 1.6))
+    elif facts.costs is not None:
+        yield Words(("None is written down in this month.",), title)

@@ -6,7 +6,6 @@
 // question has overtaken is dropped.
 // Event `read`, detail the answer: the beat in it is for the ear.
 
-import { sideWords } from "./feet.js";
 import { tied, tiedRows } from "./words.js";
 
 const WAIT_MS = 250;
@@ -60,8 +59,11 @@ export class Answer extends EventTarget {
     const data = await this.#get("ground");
     if (!data) return;
     const more = this.#part("ground-more");
-    more.hidden = Object.keys(data.charts).length === 0;
-    more.open = !narrow();
+    const says = this.#part("ground-says");
+    says.textContent = data.to_come;
+    says.hidden = !data.to_come;
+    more.hidden = Object.keys(data.charts).length === 0 && !data.to_come;
+    more.open = !narrow() || Boolean(data.to_come);
     this.#charts("ground", data);
   }
 
@@ -120,7 +122,7 @@ function narrow() { return matchMedia("(max-width: 640px)").matches; }
 
 function row(each) {
   const line = document.createElement("tr");
-  const name = made("th", sideWords(each.name));
+  const name = made("th", each.name);
   name.scope = "row";
   line.append(name, made("td", each.value), made("td", each.interval));
   return line;

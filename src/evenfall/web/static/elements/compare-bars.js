@@ -3,7 +3,7 @@
 // The film slides beneath a cursor that stands still, so that two films' bars, drawn to one scale, can be held against one
 // another. Vertical lines are where strides begin.
 
-import { FEET, footName, signPath } from "./feet.js";
+import { FEET, footCode, footName, signPath } from "./feet.js";
 
 const SVG = "http://www.w3.org/2000/svg";
 const ROW = 20;
@@ -41,7 +41,7 @@ export class Bars {
     const y = row * ROW + ROW / 2;
     const colour = `var(--${limb.toLowerCase()})`;
     const name = element("text", { x: 4, y: y + 5, class: "step-name" });
-    name.textContent = limb;
+    name.textContent = footCode(limb);
     name.append(element("title", {}, footName(limb)));
     const bars = this.#film.stands[limb].flatMap(([on, off]) => {
       const from = Math.max(x(this.#stride.place(on)), LEFT);

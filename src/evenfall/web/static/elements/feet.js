@@ -11,10 +11,9 @@ export function footName(limb) {
   return document.documentElement.dataset.sides === "near-off" ? TRADE[limb] : LONG[limb];
 }
 
-// The names of numbers come with left and right; they are said as the barn likes it.
-export function sideWords(name) {
-  if (document.documentElement.dataset.sides !== "near-off") return name;
-  return name.replace(/\bleft\b/g, "near").replace(/\bright\b/g, "off");
+// Two letters for the head of a row: LF, or NF where the barn says near and off. Files keep LF.
+export function footCode(limb) {
+  return document.documentElement.dataset.sides === "near-off" ? (limb[0] === "L" ? "N" : "O") + limb[1] : limb;
 }
 
 export function eventName(event) { return DOES[event]; }

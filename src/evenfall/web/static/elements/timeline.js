@@ -4,7 +4,7 @@
 // sureness falls. Marks can be dragged; every drag ends on a picture. Events: `act` with detail
 // {name: "to", time_s} | {name: "select", id} | {name: "move", id, time_s}; `peek` {time_s} while dragging.
 
-import { FEET, isHind, sayMark, signPath } from "./feet.js";
+import { FEET, footCode, isHind, sayMark, signPath } from "./feet.js";
 
 const SVG = "http://www.w3.org/2000/svg";
 const ROW = 38;
@@ -69,7 +69,7 @@ export class Timeline extends EventTarget {
       const y = row * ROW + ROW / 2;
       const sign = made("path", { d: signPath(limb, 5), transform: `translate(${LEFT - 8} ${y})`, fill: `var(--${limb.toLowerCase()})`, class: "row-sign" });
       const name = made("text", { x: 5, y: y + 4, class: "row-name" });
-      name.textContent = limb;
+      name.textContent = footCode(limb);
       return [made("line", { x1: LEFT, x2: this.#width, y1: y, y2: y, class: "row-line" }), ...this.#stands(limb, y), sign, name];
     });
   }

@@ -2,7 +2,7 @@
 //
 //   <evenfall-work hidden><details><summary><span class="what"></span><progress></progress></summary><ul></ul></details></evenfall-work>
 
-const WORDS = { proxy: "Preparing", read: "Finding the feet in" };
+const WORDS = { proxy: "Preparing", read: "Finding the feet in", show: "Making a film to show of" };
 const LIVE = ["waiting", "running"];
 
 class Work extends HTMLElement {

@@ -1,0 +1,1 @@
+"""The documents' pictures, and the script that makes them: ``make pictures``."""

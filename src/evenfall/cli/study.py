@@ -1,0 +1,94 @@
+"""``evenfall study``: many films read into tables and one summary page; stopped at any time, it goes on where it was."""
+
+import argparse
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from evenfall.cli.arguments import Commands
+from evenfall.cli.context import Context, Status
+from evenfall.cli.progress import LateBar
+
+if TYPE_CHECKING:
+    from evenfall.flow.study import Studied, StudyAsked
+
+__all__ = ["add", "run"]
+
+
+def add(commands: "Commands[argparse.ArgumentParser]") -> None:
+    """Add the command's arguments."""
+    parser = commands.add_parser("study", help="read many films into tables and a summary page")
+    parser.add_argument("folder", type=Path, metavar="FOLDER", help="films, in folders or not")
+    parser.add_argument("--out", type=Path, required=True, metavar="DIR", help="where the study is written")
+    parser.add_argument(
+        "--groups",
+        type=Path,
+        metavar="FILE.csv",
+        help="a CSV with the column film and any of group, horse, capture_fps, facing, contacts; without a column "
+        "group, a film's group is the first folder it lies in",
+    )
+    parser.add_argument(
+        "--workers", type=int, metavar="N", help="films at once (default: one for each core of this machine)"
+    )
+    parser.add_argument(
+        "--scheduler", metavar="ADDRESS", help="a Dask scheduler whose workers see FOLDER under the same name"
+    )
+    parser.add_argument("--goal", default="even", metavar="NAME", help="the gait asked for (default: even)")
+    parser.add_argument(
+        "--band",
+        nargs=2,
+        type=float,
+        metavar=("LOW", "HIGH"),
+        help="a goal band of your own, lateral phase in %% of the stride",
+    )
+    parser.add_argument(
+        "--longest", type=float, default=60.0, metavar="MINUTES", help="what one film may take (default: 60)"
+    )
+    parser.add_argument("--json", action="store_true", help="print one JSON object and nothing else")
+    parser.set_defaults(run=run)
+
+
+def run(options: argparse.Namespace, context: Context) -> Status:
+    """Read what was not read yet, write tables and summary, and say what they come to."""
+    from evenfall.errors import Cancelled  # noqa: PLC0415 - as the others
+    from evenfall.studying import study  # noqa: PLC0415 - heavy, see app.py
+
+    try:
+        with LateBar(context, "reading the films") as bar:
+            studied = study(
+                _asked(options), workers=options.workers, scheduler=options.scheduler, tell=context.say, progress=bar
+            )  # fmt: skip
+    except (KeyboardInterrupt, Cancelled):
+        context.say(
+            f"Stopped. What was read is kept in {options.out}; the same command goes on where it was."
+        )
+        return Status.CANCELLED
+    _print(studied, options, context)
+    if studied.summary.read:
+        return Status.MEASURED
+    context.say("evenfall: too little evidence: no film has an answer; the reasons are in the summary.")
+    return Status.TOO_LITTLE_EVIDENCE
+
+
+def _asked(options: argparse.Namespace) -> "StudyAsked":
+    from evenfall.flow.study import StudyAsked  # noqa: PLC0415
+    from evenfall.gait import named_goal  # noqa: PLC0415
+
+    goal = named_goal(options.goal)
+    if options.band:
+        goal = goal.with_band(*options.band)
+    return StudyAsked(options.folder, options.out, goal, options.groups, options.longest)
+
+
+def _print(studied: "Studied", options: argparse.Namespace, context: Context) -> None:
+    from evenfall.report.study import summary_data  # noqa: PLC0415
+    from evenfall.report.study.words import lines_on_terminal  # noqa: PLC0415
+
+    if options.json:
+        import json  # noqa: PLC0415
+
+        context.stdout.write(json.dumps(summary_data(studied.summary), allow_nan=False) + "\n")
+        return
+    console = context.console()
+    for line in lines_on_terminal(studied.summary):
+        console.print(line, markup=False)
+    console.print(f"Summary and tables: {studied.page}", soft_wrap=True, markup=False)

@@ -1,0 +1,40 @@
+"""The documents made into pages once, and a browser to look at them."""
+
+import os
+import subprocess
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from fastapi import FastAPI
+
+from evenfall.store import open_barn
+from evenfall.web.app import create_app
+from tests.docs.pages import DOCS, ROOT
+from tests.web.conftest import browser  # noqa: F401 - a fixture, found here by its name
+
+
+@pytest.fixture(scope="session")
+def built(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The documents' pages; what warns has failed."""
+    to = tmp_path_factory.mktemp("docs")
+    program = f"import sys; from docs.build import build; from pathlib import Path; sys.exit(build(Path({str(to)!r})))"
+    run = subprocess.run(
+        [sys.executable, "-c", program],
+        cwd=ROOT,
+        env={**os.environ, "PYTHONPATH": str(ROOT)},
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    assert run.returncode == 0, run.stderr
+    assert len(list(to.rglob("*.html"))) > len(list(DOCS.rglob("*.md")))
+    return to
+
+
+@pytest.fixture(scope="session")
+def app(tmp_path_factory: pytest.TempPathFactory) -> Iterator[FastAPI]:
+    """The barn's pages, of an empty barn."""
+    with open_barn(tmp_path_factory.mktemp("barn")) as barn:
+        yield create_app(barn)
