@@ -1,6 +1,6 @@
 """Films of numbered pictures with regular contacts, made into films to show, and read back."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from pathlib import Path
 
 import numpy as np
@@ -52,13 +52,3 @@ def onsets_s(film: Clip) -> list[float]:
     loud = np.flatnonzero(np.abs(sound.samples) > LOUD * np.abs(sound.samples).max())
     first = np.r_[True, np.diff(loud) > QUIET_S * sound.rate_hz]
     return [sound.start_s + int(place) / sound.rate_hz for place in loud[first]]
-
-
-def expected_s(reading: Reading, times_s: Sequence[float], start_s: float, slow: float) -> list[float]:
-    """When moments of the clip are met in the film to show."""
-    stretch = slow / reading.clip.timebase.playback_factor
-    return [(time_s - start_s) * stretch for time_s in times_s]
-
-
-def said(words: Mapping[str, object] | Sequence[str]) -> str:
-    return " ".join(map(str, words))

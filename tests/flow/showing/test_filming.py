@@ -93,7 +93,7 @@ def test_marks_without_places_leave_the_picture_as_it_is(tmp_path: Path) -> None
     for area in picture_areas(tmp_path / "out.mp4", 360):
         inner = area[4:-4].astype(int)  # the coder lets a little of the panel's colour over its edge
         colour = inner.max(axis=2) - inner.min(axis=2)
-        assert colour.max() < 24
+        assert colour.max() < 60  # the palest colour of a foot has 75, half mixed into grey
 
 
 def test_a_film_without_sound_says_so(tmp_path: Path) -> None:

@@ -17,7 +17,7 @@ ROOT = Path(__file__).parents[3]
 def test_two_hundred_films_come_to_the_same_bytes_whoever_reads_them_and_however_they_are_stopped(
     drawn: tuple[Drawn, ...], tmp_path: Path
 ) -> None:
-    films = many_films(tmp_path / "films", drawn, N, without_contacts=2)
+    films = many_films(tmp_path / "films", drawn, N, without_contacts=1)
     studied(films, tmp_path / "whole", hands_for(1, None))
     whole = bytes_of(tmp_path / "whole")
     read_before = _killed_half_way(films, tmp_path / "killed")
@@ -39,7 +39,7 @@ def _assert_all_there(out: Path) -> None:
     assert codes["unreadable_clip"] == 2
     assert {row["film"] for row in clips if row["copy_of"]} == {"once more.mp4"}
     found = [row for row in clips if row["contacts"] == "found" and row["state"] == "read"]
-    assert len(found) == 2
+    assert len(found) == 1
     read = {row["clip"] for row in clips if row["state"] == "read"}
     assert len(read) > N - 4
     assert {row["clip"] for row in rows_of(out, "strides")} == read
