@@ -1,7 +1,9 @@
 """Fixtures that many tests share."""
 
+import shutil
 from collections.abc import Iterator
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import pytest
 from hypothesis import settings
@@ -9,8 +11,21 @@ from hypothesis import settings
 from tests.cluster import cluster
 from tests.making import even_ticks, regular, write_contacts, write_film
 
+if TYPE_CHECKING:
+    from playwright.sync_api import Browser
+
 settings.register_profile("untimed", deadline=None)  # no test is timed: the machine may be busy
 settings.load_profile("untimed")
+
+CHROMIUM = shutil.which("chromium")
+ARGS = [
+    "--headless",
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+]
 
 SHARED = Path(__file__).parents[2] / "shared"
 
@@ -42,3 +57,16 @@ def postgres() -> Iterator[str]:
     """The address of a PostgreSQL that lives as long as the run."""
     with cluster() as address:
         yield address
+
+
+@pytest.fixture(scope="session")
+def browser() -> "Iterator[Browser]":
+    """The one browser of the run: a second driver in the same process would break the first."""
+    if CHROMIUM is None:
+        pytest.skip("there is no chromium on this machine to look at the pages with")
+    from playwright.sync_api import sync_playwright  # noqa: PLC0415 - most tests need no browser
+
+    with sync_playwright() as player:
+        opened = player.chromium.launch(executable_path=CHROMIUM, args=ARGS)
+        yield opened
+        opened.close()

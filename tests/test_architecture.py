@@ -178,3 +178,11 @@ def test_pure_stages_open_no_file_and_read_no_clock() -> None:
                 "os.environ.get",
                 "np.random.default_rng",
             }, file
+
+
+def test_one_place_in_the_tests_starts_a_browser() -> None:
+    """A second driver in the same process breaks the first."""
+    starts = f"sync_{'playwright'}()"
+    tests = Path(__file__).parent
+    found = {path.relative_to(tests).as_posix() for path in tests.rglob("*.py") if starts in path.read_text()}
+    assert found == {"conftest.py"}

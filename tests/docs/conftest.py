@@ -1,4 +1,4 @@
-"""The documents made into pages once, and a browser to look at them."""
+"""The documents made into pages once."""
 
 import os
 import subprocess
@@ -12,7 +12,6 @@ from fastapi import FastAPI
 from evenfall.store import open_barn
 from evenfall.web.app import create_app
 from tests.docs.pages import DOCS, ROOT
-from tests.web.conftest import browser  # noqa: F401 - a fixture, found here by its name
 
 
 @pytest.fixture(scope="session")

@@ -7,9 +7,12 @@ import pytest
 
 from evenfall.errors import NotFound, WrongSetting
 from evenfall.flow import films_to_show
+from evenfall.flow.forms import Form
 from evenfall.store import Barn, clips, jobs, open_barn, showings
 from evenfall.store.records import ClipRecord
 from evenfall.store.records_out import Showing
+from evenfall.synth.numbered import even_ticks, write_numbered
+from tests.flow.keeping import kept
 from tests.flow.riding import filmed, horse
 
 
@@ -80,3 +83,13 @@ def test_the_caption_begins_with_the_horse_and_the_day(barn: Barn, clip: ClipRec
     page = films_to_show.ask_page(barn, clip.id)
     assert page.form.values["caption"] == "Zoë's Überflieger, 3 May 2026"
     assert "expected a film" in page.problem
+
+
+def test_a_part_that_is_not_in_the_film_is_said_beside_its_field(barn: Barn, tmp_path: Path) -> None:
+    """Not only once it could not be made."""
+    film = kept(barn, write_numbered(tmp_path / "ride.mp4", even_ticks(90, 60)))
+    told = films_to_show.ask(barn, film.id, {"start_s": "900"})
+    assert isinstance(told, Form)
+    assert told.errors["end_s"].startswith("Expected a part of the film, which runs from 0.00 to 1.50 s")
+    assert (showings.of_clip(barn, film.id), jobs.of_clip(barn, film.id)) == ((), ())
+    assert isinstance(films_to_show.ask(barn, film.id, {"start_s": "0.5"}), Showing)

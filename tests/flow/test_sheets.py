@@ -1,5 +1,6 @@
 """The four sheets of horses of whom much, little or nothing is known."""
 
+import re
 from collections.abc import Iterator
 from datetime import date, timedelta
 from pathlib import Path
@@ -145,6 +146,16 @@ def test_a_standing_flag_is_framed_on_the_sheets(barn: Barn) -> None:
     assert words(sheet_of(barn, of.id, "vet", today=TODAY), "Flags that stand")[0].startswith(
         "A tender foot (LH)"
     )
+
+
+def test_while_a_flag_stands_the_owners_page_asks_for_no_ride_and_no_film(barn: Barn) -> None:
+    of = climber(barn, date.today())
+    flags.raise_flag(barn, FlagFields(of.id, date.today(), "heat or swelling in a leg"))
+    made = sheet_of(barn, of.id, "owner", today=date.today())
+    asked = " ".join((*words(made, "Next step"), *words(made, "At home")))
+    assert asked.startswith("Vet or farrier first")
+    assert "no film is asked for" in asked
+    assert not re.search("usual speed|Before riding|Next film|ten strides|next:", asked)
 
 
 def finished(barn: Barn) -> int:

@@ -1,6 +1,5 @@
 """A barn in a folder, its pages in a client, on a port, and in a browser."""
 
-import shutil
 import socket
 import threading
 from collections.abc import Iterator
@@ -12,7 +11,7 @@ import pytest
 import uvicorn
 from fastapi import FastAPI
 from fastapi.testclient import TestClient
-from playwright.sync_api import Browser, Page, expect, sync_playwright
+from playwright.sync_api import Browser, Page, expect
 from starlette.types import ASGIApp, Receive, Scope, Send
 
 from evenfall.store import Barn, open_barn
@@ -22,16 +21,6 @@ PATIENCE_MS = 30_000
 """How long a browser test waits for what should come at once, on a machine with much else to do."""
 
 expect.set_options(timeout=PATIENCE_MS)
-
-CHROMIUM = shutil.which("chromium")
-ARGS = [
-    "--headless",
-    "--no-sandbox",
-    "--disable-gpu",
-    "--disable-background-networking",
-    "--disable-component-update",
-    "--disable-sync",
-]
 
 
 @pytest.fixture
@@ -104,16 +93,6 @@ def serving(app: FastAPI, asked: ASGIApp) -> Iterator[str]:
         server.should_exit = server.force_exit = True
         thread.join(10)
         listener.close()
-
-
-@pytest.fixture(scope="session")
-def browser() -> Iterator[Browser]:
-    if CHROMIUM is None:
-        pytest.skip("there is no chromium on this machine to look at the pages with")
-    with sync_playwright() as player:
-        opened = player.chromium.launch(executable_path=CHROMIUM, args=ARGS)
-        yield opened
-        opened.close()
 
 
 @pytest.fixture(params=[1280])

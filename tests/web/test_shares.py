@@ -72,6 +72,7 @@ def test_a_link_made_on_the_page_opens_its_sheet_for_anyone(
 
 def test_it_is_shown_once_with_a_code_to_scan(client: TestClient, barn: Barn) -> None:
     bay = horse(barn)
+    settings.change(barn, {"pairing": True})
     shown = made(client, bay.id)
     secret = secret_in(shown.text)
     assert 'class="qr"' in shown.text
@@ -80,6 +81,18 @@ def test_it_is_shown_once_with_a_code_to_scan(client: TestClient, barn: Barn) ->
     (share,) = shares.every(barn)
     assert round((share.ends_at - share.made_at) / timedelta(hours=1)) == 24
     assert (share.title, share.made_by, share.network) == ("Vet-line card", "this computer", False)
+
+
+@pytest.mark.parametrize("network", ["on", ""])
+def test_the_address_given_is_one_that_opens(
+    client: TestClient, barn: Barn, monkeypatch: pytest.MonkeyPatch, network: str
+) -> None:
+    """While nobody else is served the machine's own address in the network opens nothing, here neither."""
+    monkeypatch.setattr("evenfall.web.shares.outward_address", lambda: "192.168.7.3")
+    shown = made(client, horse(barn).id, network=network).text
+    (address,) = re.findall(r"<code>(\S+)</code>", shown)
+    assert ("//192.168.7.3:" in address, "//localhost:" in address) == (bool(network), not network)
+    assert ('class="qr"' in shown, "opens on this computer only" in shown) == (bool(network), not network)
 
 
 def test_the_page_shows_the_record_as_it_is_and_can_do_nothing(
@@ -412,6 +425,7 @@ def test_the_page_of_links_can_be_used_by_anyone(page: Page, barn: Barn, theme: 
     a_share(barn, bay.id)
     page.goto(f"/horses/{bay.id}/shares")
     assert_fit_for_all(page)
+    page.get_by_label("Serve it on the barn's network").check()
     page.get_by_role("button", name="Make the link").click()
     expect(page.get_by_role("img", name="as a code to scan")).to_be_visible()
     assert_fit_for_all(page)

@@ -98,6 +98,21 @@ def test_a_film_to_show_plays_in_parts_and_is_saved_under_a_plain_name(
     assert client.get(f"/showings/{number}/anything").status_code == 422
 
 
+def test_the_page_says_what_the_colours_bars_and_clicks_mean(client: TestClient, barn: Barn) -> None:
+    clip, number = asked(client, barn, sound="beats")
+    done(barn, clip, number)
+    page = client.get(f"/showings/{number}").text
+    for said in (
+        "left is blue",
+        "a bar while the foot stands",
+        "a tick for each stride",
+        "hinds low, fores high",
+    ):
+        assert said in page
+    settings.change(barn, {"sides": "near-off"})
+    assert "left (near) is blue, right (off) is orange" in client.get(f"/showings/{number}").text
+
+
 def test_one_whose_files_were_thrown_away_is_made_again(client: TestClient, barn: Barn) -> None:
     clip, number = asked(client, barn)
     done(barn, clip, number)

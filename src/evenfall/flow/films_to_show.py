@@ -14,8 +14,9 @@ from typing import Literal, NamedTuple
 from evenfall.errors import ContactsError, EvenfallError, NotFound, WrongSetting
 from evenfall.flow.forms import Form
 from evenfall.flow.marking import read_now
-from evenfall.flow.show_form import CHOICES, read_show_form, show_values
+from evenfall.flow.show_form import CHOICES, read_show_form, show_values, wrong_part
 from evenfall.flow.showing import LONGEST_S, Made, ShowSettings, show_data, show_settings, showing_paths
+from evenfall.flow.showing.span import span_of
 from evenfall.flow.sides_chosen import say_day
 from evenfall.store import Barn, clips, horses, jobs, outings, showings
 from evenfall.store.records import ClipRecord, Horse, Job, Outing
@@ -164,7 +165,7 @@ def ask(
     NotFound, WrongSetting
     """
     _other(barn, clip_id, beside)
-    form = read_show_form(values, beside=beside is not None)
+    form = _in_the_film(barn, clip_id, read_show_form(values, beside=beside is not None))
     if form.fields is None:
         return form
     showing = showings.add(barn, clip_id, beside, show_data(form.fields), by=by)
@@ -273,6 +274,19 @@ def _begun(barn: Barn, film: Filmed, other: Filmed | None, like: int | None) -> 
     days = sorted({each.outing.on_date for each in (film, other) if each})
     caption = f"{film.horse.name}, {' and '.join(map(say_day, days))}"
     return show_values(replace(ShowSettings(), caption=caption if len(caption) <= 80 else ""))
+
+
+def _in_the_film(barn: Barn, clip_id: int, form: Form[ShowSettings]) -> Form[ShowSettings]:
+    """The form, with what is wrong about its part if that is not in the film, or too long."""
+    if form.fields is None or (form.fields.start_s is None and form.fields.end_s is None):
+        return form
+    try:
+        span_of(read_now(barn, clip_id), form.fields)
+    except WrongSetting as error:
+        return wrong_part(form.values, error)
+    except EvenfallError:  # a film that cannot be read is told where it would be made
+        pass
+    return form
 
 
 def _undrawn(barn: Barn, clip: ClipRecord) -> str:

@@ -7,7 +7,7 @@ from evenfall.errors import WrongSetting
 from evenfall.flow.forms import Form
 from evenfall.flow.showing import ShowSettings, show_data, show_settings
 
-__all__ = ["CHOICES", "LONGEST_CAPTION", "SOUNDS_BESIDE", "read_show_form", "show_values"]
+__all__ = ["CHOICES", "LONGEST_CAPTION", "SOUNDS_BESIDE", "read_show_form", "show_values", "wrong_part"]
 
 LONGEST_CAPTION = 80
 
@@ -81,8 +81,13 @@ def read_show_form(values: Mapping[str, str], *, beside: bool) -> Form[ShowSetti
     try:
         return Form(typed, {}, show_settings(_plain(typed)))
     except WrongSetting as error:
-        told = str(error).removeprefix("a film to show: ")
-        return Form(typed, {"end_s": f"{told[:1].upper()}{told[1:]}"}, None)
+        return wrong_part(typed, error)
+
+
+def wrong_part(typed: Mapping[str, str], error: WrongSetting) -> Form[ShowSettings]:
+    """Return the form with what is wrong about the part of the film, beside its end."""
+    told = str(error).removeprefix("a film to show: ")
+    return Form(typed, {"end_s": f"{told[:1].upper()}{told[1:]}"}, None)
 
 
 def _not_offered(typed: Mapping[str, str], *, beside: bool) -> dict[str, str]:

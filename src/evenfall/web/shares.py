@@ -10,7 +10,16 @@ from typing import Annotated
 from fastapi import APIRouter, Depends, Form, Request, Response
 from fastapi.responses import HTMLResponse, RedirectResponse
 
-from evenfall.flow.sharing import LASTS, Offer, links_of, make_link, opened_link, say_until, shared_sheet
+from evenfall.flow.sharing import (
+    LASTS,
+    Offer,
+    links_of,
+    make_link,
+    opened_link,
+    reach_of,
+    say_until,
+    shared_sheet,
+)
 from evenfall.flow.sheets import KINDS, months_of, pdf_name
 from evenfall.report.sheets.page import as_html, notice_html, page_policy
 from evenfall.report.sheets.typesetting import PAPERS, as_pdf
@@ -72,7 +81,8 @@ def make(request: Request, barn: BarnOf, device: DeviceName, horse_id: int, offe
         owner_only(request)
     share, secret = make_link(barn, horse_id, offer, by=device, now=datetime.now(UTC))
     request.app.state.pairing_changed()
-    address = _address(request, secret)
+    served = reach_of(barn, now=datetime.now(UTC)) != "nobody"
+    address = _address(request, secret, served=served)
     return render(
         request,
         "share_made.html",
@@ -80,7 +90,7 @@ def make(request: Request, barn: BarnOf, device: DeviceName, horse_id: int, offe
         share=share,
         until=say_until(share.ends_at),
         address=address,
-        picture=qr(address),
+        picture=qr(address) if served else "",
     )
 
 
@@ -126,6 +136,8 @@ def _page(page: str, status: int = 200, more: dict[str, str] | None = None) -> R
     return HTMLResponse(page, status, headers)
 
 
-def _address(request: Request, secret: str) -> str:
+def _address(request: Request, secret: str, *, served: bool) -> str:
+    """Where the link opens: on the barn's network where that is served, else on this computer."""
     port = request.app.state.port or request.url.port or 80
-    return f"http://{outward_address() or request.url.hostname}:{port}/s/{secret}"
+    outward = outward_address() if served else None
+    return f"http://{outward or request.url.hostname}:{port}/s/{secret}"

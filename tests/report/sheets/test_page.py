@@ -1,13 +1,27 @@
 """A sheet as one file: everything inside, nothing asked for."""
 
 import re
-from base64 import b64encode
+from base64 import b64decode, b64encode
 from dataclasses import replace
 from datetime import date
 from hashlib import sha256
 
-from evenfall.report.sheets.model import Grid, Head, Lines, Notice, Picture, PictureRow, Sheet, Sign, Words
+from evenfall.report.sheets.drawings import beat_picture, feet_picture
+from evenfall.report.sheets.model import (
+    PAGE_FACE,
+    PAPER_FACE,
+    Grid,
+    Head,
+    Lines,
+    Notice,
+    Picture,
+    PictureRow,
+    Sheet,
+    Sign,
+    Words,
+)
 from evenfall.report.sheets.page import as_html, notice_html, page_policy, tied
+from tests.flow.shod import heavy_behind
 
 SVG = b'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 9 9"><rect width="9" height="9"/></svg>'
 PICTURE = Picture(SVG, "svg", "a black square", "a square", narrow=SVG)
@@ -67,3 +81,11 @@ def test_words_are_never_markup() -> None:
 
 def test_a_number_and_its_unit_stay_together() -> None:
     assert tied("4 ms, 2 strides, 5 mares") == "4\u00a0ms, 2\u00a0strides, 5 mares"
+
+
+def test_drawings_have_the_papers_letters_on_paper_and_the_pages_on_a_page() -> None:
+    drawings = beat_picture((41.9, 40.5, 43.3), (20, 30)), feet_picture(heavy_behind(), "metric")
+    for each in drawings:
+        on_page = b64decode(each.address.partition(",")[2])
+        assert (PAPER_FACE.encode() in each.content, PAPER_FACE.encode() in on_page) == (True, False)
+        assert PAGE_FACE.encode() in on_page

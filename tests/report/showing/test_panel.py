@@ -8,7 +8,7 @@ from evenfall.clip import Clip
 from evenfall.contacts import Limb
 from evenfall.reading import Reading, ReadSettings, read_marked
 from evenfall.report.feet import ROWS
-from evenfall.report.showing.look import PAPER, Picture, Text, foot_colour, lay_letters, sign
+from evenfall.report.showing.look import BAND, PAPER, Picture, Text, foot_colour, lay_letters, sign
 from evenfall.report.showing.panel import NOW, Panel, prepared_panel
 from evenfall.report.showing.told import Told, told_of
 from tests.gait.test_cautions import clip
@@ -113,3 +113,21 @@ def test_letters_are_laid_on_and_what_is_not_plain_is_only_letters() -> None:
     assert inked[-1] > 120
     lay_letters(again := np.full((40, 400, 3), PAPER, np.uint8), [Text(5, 28, "x" * 90, 22, width=200)])
     assert np.flatnonzero((again.max(axis=2) < 100).any(axis=0))[-1] < 210
+
+
+@pytest.mark.parametrize("unit", [0.66, 1.0, 1.5])
+def test_no_tick_and_no_band_comes_to_the_words_of_the_beat_line(unit: float) -> None:
+    laid = panel(told_of(reading(lateral_pct=50)), unit)
+    words = np.s_[laid.axis.bottom - round(15.5 * unit) : laid.axis.bottom]
+    for time_s in np.arange(0.5, 5, 0.2):
+        assert np.array_equal(drawn(laid, float(time_s))[words], laid.base[words])
+    assert tuple(BAND) not in {tuple(pixel) for pixel in laid.base[words].reshape(-1, 3).tolist()}
+
+
+def test_whoever_gets_the_film_alone_is_told_what_bar_line_and_tick_are() -> None:
+    """The line of words is there, at the foot of the panel, and no word is cut off."""
+    laid = panel(told_of(reading()))
+    foot = laid.base[laid.axis.bottom :].max(axis=2) < 100
+    assert foot[:, : WIDTH // 3].any()
+    assert not foot[-2:].any()
+    assert not foot[:, -4:].any()

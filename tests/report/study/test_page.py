@@ -1,11 +1,10 @@
 """The summary page: whole in itself, safe, and fit for every reader."""
 
 import re
-import shutil
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import sync_playwright
+from playwright.sync_api import Browser
 
 from evenfall.report.study import Collector, study_page, summary_page
 from evenfall.report.study.columns import STUDY
@@ -16,8 +15,6 @@ from tests.web.looking import assert_fit_for_all
 
 HEAD = PageHead("inspection <2026>", "0.1.0", "even", (20.0, 30.0))
 PAGE = Path(__file__).parents[3] / "docs/reference/study-files.md"
-CHROMIUM = shutil.which("chromium")
-ARGS = ["--headless", "--no-sandbox", "--disable-gpu", "--disable-background-networking", "--disable-component-update", "--disable-sync"]  # fmt: skip
 
 
 def page_of(*, horses: bool = True) -> str:
@@ -91,22 +88,30 @@ def test_the_axis_reaches_over_every_value(phases: tuple[float, ...]) -> None:
             assert 0 <= axis.share(value) <= 1
 
 
-@pytest.mark.skipif(CHROMIUM is None, reason="no chromium here")
+def test_the_figures_of_an_axis_stand_apart() -> None:
+    """The step is the nearest by how many times too large or small it is: of 10 and 20 for a span of 66, 20."""
+    collector = Collector()
+    for phase in (0.0, 66.0):
+        collector.add(read_film(f"{phase}.mp4", "a", phase))
+    assert axis_of(collector.summary().measures[0]).figures == (0, 20, 40, 60, 80)
+
+
 @pytest.mark.parametrize("size", [(1280, 800), (360, 740)])
-def test_it_opens_from_a_disk_and_is_fit_for_every_reader(tmp_path: Path, size: tuple[int, int]) -> None:
+def test_it_opens_from_a_disk_and_is_fit_for_every_reader(
+    tmp_path: Path, browser: Browser, size: tuple[int, int]
+) -> None:
     (tmp_path / "summary.html").write_text(page_of())
-    with sync_playwright() as running:
-        browser = running.chromium.launch(executable_path=CHROMIUM, args=ARGS)
-        page = browser.new_page(viewport={"width": size[0], "height": size[1]})
-        asked: list[str] = []
-        page.on("request", lambda request: asked.append(request.url))
-        page.goto(f"file://{tmp_path / 'summary.html'}")
-        page.locator("summary").first.click()
-        assert_fit_for_all(page)
-        assert len(asked) == 1
-        assert page.get_by_role("img").count() == 7 * 5
-        assert HARD.removeprefix("<b>")[:12] in page.get_by_role("img").first.get_attribute("aria-label")  # type: ignore[operator]
-        browser.close()
+    context = browser.new_context(viewport={"width": size[0], "height": size[1]})
+    page = context.new_page()
+    asked: list[str] = []
+    page.on("request", lambda request: asked.append(request.url))
+    page.goto(f"file://{tmp_path / 'summary.html'}")
+    page.locator("summary").first.click()
+    assert_fit_for_all(page)
+    assert len(asked) == 1
+    assert page.get_by_role("img").count() == 7 * 5
+    assert HARD.removeprefix("<b>")[:12] in page.get_by_role("img").first.get_attribute("aria-label")  # type: ignore[operator]
+    context.close()
 
 
 def test_the_page_of_files_is_made_from_the_columns() -> None:

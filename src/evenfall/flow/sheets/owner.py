@@ -230,7 +230,7 @@ def _next(gate: Gate, reading: LadderReading | None) -> tuple[str, ...]:
     if reading.advice.next_title and gate.open:
         here = f"{here}; next: {clipped(reading.advice.next_title, 80)}"
     told.append(f"{here}.")
-    return (*told, *filter(None, (_film(reading),)))
+    return (*told, *filter(None, (_film(reading) if gate.open else "",)))
 
 
 def _film(reading: LadderReading) -> str:
@@ -251,13 +251,16 @@ def _paid(barn: Barn, horse_id: int, month: Month) -> tuple[tuple[str, str, str]
 
 
 def _home(gate: Gate, reading: LadderReading | None) -> tuple[str, ...]:
-    """What to do at home: our own plain words."""
-    first = (
-        "Before riding, look at legs, feet, shoes, back, girth and mouth, and write down what is amiss."
-        if gate.open
-        else "Vet or farrier first: ask nothing more until a named person has cleared what stands."
-    )
-    same = "Leave shoes, trim, bit and saddle as they are until the next film: one change at a time."
+    """What to do at home, in our own plain words; while a flag stands no ride and no film is asked for."""
+    if not gate.open:
+        return (
+            "Vet or farrier first: ask nothing more until a named person has cleared what stands.",
+            "Till then no film is asked for. Change shoes, trim, bit or saddle only as they say.",
+        )
     film = _film(reading) if reading else ""
     how = "Film from the side, both ways, at the usual speed, ten strides or so."
-    return (first, same, f"{film} {how}" if film else how)
+    return (
+        "Before riding, look at legs, feet, shoes, back, girth and mouth, and write down what is amiss.",
+        "Leave shoes, trim, bit and saddle as they are until the next film: one change at a time.",
+        f"{film} {how}" if film else how,
+    )

@@ -13,6 +13,7 @@ __all__ = ["beats_of", "numbers_of"]
 
 UNKNOWN = "not measured"
 MINUTE_S = 60.0
+PHASE = "Lateral phase (pace 0, even 25, trot 50)"
 
 
 def numbers_of(
@@ -22,7 +23,7 @@ def numbers_of(
     if not ends:
         return ()
     return (
-        ("Lateral phase", *(standing(each.phase, band).number if each.phase else UNKNOWN for each in ends)),
+        (PHASE, *(standing(each.phase, band).number if each.phase else UNKNOWN for each in ends)),
         (
             "Against the goal band",
             *(standing(each.phase, band).word if each.phase else UNKNOWN for each in ends),

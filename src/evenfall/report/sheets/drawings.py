@@ -7,13 +7,12 @@ from dataclasses import replace
 from typing import Any
 
 from evenfall.report.charts.shoes import NARROW_PX, WIDE_PX, shoes_chart
-from evenfall.report.sheets.model import Picture, clipped
+from evenfall.report.sheets.model import PAPER_FACE, Picture, clipped
 from evenfall.report.way import BeatMark, beat_mark, say_interval
 from evenfall.shoeing import Setup, masses_of, same_but
 
 __all__ = ["beat_picture", "feet_picture"]
 
-FACE = "Libertinus Serif, serif"
 LONGEST_WORD = 14
 INK, SHADE = "#000000", "#d9d9d9"
 
@@ -41,7 +40,7 @@ def printed(spec: dict[str, Any]) -> bytes:
     """Draw a page's chart as SVG, in the type that the paper has."""
     import vl_convert  # noqa: PLC0415 - only drawings need it
 
-    config = {**spec.get("config", {}), "font": FACE}
+    config = {**spec.get("config", {}), "font": PAPER_FACE}
     return vl_convert.vegalite_to_svg({**spec, "config": config}).encode()
 
 
@@ -59,7 +58,7 @@ def _beat_svg(mark: BeatMark) -> str:
     names = {"pace": mark.pace, "even": mark.even, "trot": mark.trot}
     scale = "".join(f'<path d="M{at} 7v14" stroke="{INK}"/>' for at in names.values())
     words = "".join(
-        f'<text x="{at}" y="40" text-anchor="middle" font-family="{FACE}" font-size="13">{name}</text>'
+        f'<text x="{at}" y="40" text-anchor="middle" font-family="{PAPER_FACE}" font-size="11">{name}</text>'
         for name, at in names.items()
     )
     width = max(mark.band_high - mark.band_low, 1.0)

@@ -14,6 +14,9 @@ __all__ = [
     "pictures_of", "say_day", "sheet_data",
 ]  # fmt: skip
 
+PAPER_FACE, PAGE_FACE = "Libertinus Serif, serif", "Roboto, Helvetica, Arial, sans-serif"
+"""The letters of a drawing on paper, and on a page as the pages' own charts have them."""
+
 LONGEST_NAME, LONGEST_NOTE = 80, 240
 """What is longer is cut on a sheet, with a mark that it is; the barn's pages have the whole (our choice)."""
 
@@ -155,6 +158,9 @@ class Sheet:
 
 
 def _address(content: bytes, suffix: str) -> str:
+    """On a page a drawing has the page's letters."""
+    if suffix == "svg":
+        content = content.replace(PAPER_FACE.encode(), PAGE_FACE.encode())
     media = {"svg": "image/svg+xml", "jpg": "image/jpeg"}[suffix]
     return f"data:{media};base64,{b64encode(content).decode()}"
 

@@ -93,7 +93,7 @@ def framed_whole(film: tuple[int, int], n_pictures: int, room: tuple[int, int]) 
 
 
 def framed_legs(film: tuple[int, int], places: Places | None, fps: float, room: tuple[int, int]) -> Framing:
-    """Show the legs and nothing above them, the horse held in the middle.
+    """Show the legs and nothing above them, the horse held in the middle as far as the film reaches.
 
     Parameters
     ----------
@@ -115,13 +115,16 @@ def framed_legs(film: tuple[int, int], places: Places | None, fps: float, room: 
             "the horse was not found in this film, so where its legs are is not known. Choose the whole picture."
         )
     middle, width, bottom, above = steadied(places.horse, fps, LEGS)
-    aspect = ACROSS / (float(np.median(above / width)) + BENEATH)
+    across_px = np.minimum(ACROSS * width, film[0])
+    high_px = above + np.clip(film[1] - bottom, 0, BENEATH * width)
+    aspect = float(np.median(across_px / high_px))
     across = min(room[0], room[1] * aspect)
     size = _even(across), _even(across / aspect)
-    scale = np.minimum(size[0] / (ACROSS * width), size[1] / (above + BENEATH * width))
+    scale = np.minimum(size[0] / across_px, size[1] / high_px)
+    half = np.minimum(size[0] / scale, film[0]) / 2
     matrices = np.zeros((len(scale), 2, 3))
     matrices[:, 0, 0] = matrices[:, 1, 1] = scale
-    matrices[:, 0, 2] = size[0] / 2 - scale * middle
+    matrices[:, 0, 2] = size[0] / 2 - scale * np.clip(middle, half, film[0] - half)
     matrices[:, 1, 2] = -scale * (bottom - above)
     return Framing(size, film, matrices, near_known(places.horse, fps), follows=True)
 

@@ -7,6 +7,7 @@
     │ LH  RH │    ▇▇▇▇▇    │  ▇▇▇▇    ▇▇▇▇▇ │
     ├────────┴──────────────────────────────┤
     │   pace ─────╷╷╷─ even ───────── trot  │  left strides above the line, right ones below
+    │ Bar: foot on the ground. …            │  for whoever gets the film and nothing with it
     └───────────────────────────────────────┘
 
 Conventions: times are seconds on the clip's clock; places are pixels from the panel's upper left corner.
@@ -46,8 +47,15 @@ NOW = 0.5
 """Where in the bars now is: as much is seen to come as has gone by."""
 
 MOST_COLUMNS = 60_000
-ROW, GAP, AXIS = 25.0, 8.0, 58.0
-LETTER = 17.0
+ROW, GAP, AXIS, LEGEND = 25.0, 8.0, 58.0, 20.0
+SIGNS, NAMES = 88.0, 84.0
+"""How wide the four-foot sign and the names of the feet are."""
+
+LINE = 25.0
+"""How far below the bars the beat line lies: its ticks come neither to the bars nor to the words."""
+
+LETTER, SMALLER = 17.0, 13.5
+LEGEND_WORDS = "Bar: foot on the ground. Upright line: now. Tick: one stride."
 FROM_PCT, TO_PCT = -5.0, 55.0
 
 
@@ -110,7 +118,7 @@ class Panel:
 
     def _tick(self, into: Picture, tick: PhaseTick, *, running: bool) -> None:
         """One stride's tick; the running one stands out."""
-        x, middle = _across(self.axis, tick.phase_pct), (self.axis.top + self.axis.bottom) // 2
+        x, middle = _across(self.axis, tick.phase_pct), _beat_row(self.axis, self.unit)
         long = round((17 if running else 11) * self.unit)
         end = middle - long if tick.left else middle + long
         colour = foot_colour(Limb.LH if tick.left else Limb.RH)
@@ -122,7 +130,7 @@ class Panel:
 
 def panel_rows(unit: float) -> int:
     """How high a panel is: even, as a film's lines must be."""
-    return 2 * math.ceil((4 * ROW + 2 * GAP + AXIS) * unit / 2)
+    return 2 * math.ceil((4 * ROW + 2 * GAP + AXIS + LEGEND) * unit / 2)
 
 
 def prepared_panel(
@@ -141,10 +149,10 @@ def prepared_panel(
         -1 where the horse goes left in the picture: the four-foot sign then looks left too.
     """
     base = np.full((panel_rows(unit), width, 3), PAPER, PICTURE)
-    side, names = round(96 * unit), round(46 * unit)
+    side, names = round(SIGNS * unit), round(NAMES * unit)
     top, bottom = round(GAP * unit), round((GAP + 4 * ROW) * unit)
     bars = Box(side + names, top, width - round(GAP * unit), bottom)
-    axis = Box(round(40 * unit), bottom, width - round(40 * unit), base.shape[0] - round(2 * unit))
+    axis = Box(round(40 * unit), bottom, width - round(40 * unit), base.shape[0] - round((2 + LEGEND) * unit))
     across = bars.right - bars.left
     least_s = (span_s[1] - span_s[0]) / max(1.0, MOST_COLUMNS / across - 1)
     px_per_s = across / max(STRIDES_SHOWN * told.stride_s, least_s)
@@ -198,7 +206,7 @@ def _bar(strip: Picture, stood: Stood, ends: tuple[float, float], unit: float) -
 def _draw_base(base: Picture, told: Told, boxes: tuple[Box, Box], unit: float) -> None:
     bars, axis = boxes
     cv2.line(base, (0, 0), (base.shape[1], 0), SOFT, 1)
-    middle = (axis.top + axis.bottom) // 2
+    middle = _beat_row(axis, unit)
     if told.band_pct is not None:
         low, high = (_across(axis, pct) for pct in told.band_pct)
         reach = round(19 * unit)
@@ -206,25 +214,33 @@ def _draw_base(base: Picture, told: Told, boxes: tuple[Box, Box], unit: float) -
         for x in (low, high):
             cv2.line(base, (x, middle - reach), (x, middle + reach), EDGE, max(1, round(unit)))
         cv2.line(base, (axis.left, middle), (axis.right, middle), INK, max(1, round(1.5 * unit)))
-    lay_letters(base, [*_names(bars, unit), *_words(axis, told, unit)])
+    room = base.shape[1] - 8 * unit
+    legend = Text(4 * unit, base.shape[0] - 6 * unit, LEGEND_WORDS, SMALLER * unit, width=room)
+    lay_letters(base, [*_names(bars, unit), *_words(axis, told, unit), legend])
 
 
 def _names(bars: Box, unit: float) -> Iterator[Text]:
     for row, limb in enumerate(ROWS):
-        y = bars.top + (row + 0.5) * ROW * unit + 0.36 * LETTER * unit
-        yield Text(bars.left - 10 * unit, y, limb.value, LETTER * unit, "end", bold=True)
+        y = bars.top + (row + 0.5) * ROW * unit + 0.36 * SMALLER * unit
+        words = f"{'left' if limb.is_left else 'right'} {'hind' if limb.is_hind else 'fore'}"
+        yield Text(bars.left - 12 * unit, y, words, SMALLER * unit, "end")
 
 
 def _words(axis: Box, told: Told, unit: float) -> Iterator[Text]:
     """The names of the places on the line stand beside it, where no stride's tick comes."""
-    size, middle = LETTER * unit, (axis.top + axis.bottom) / 2
+    size, middle = LETTER * unit, _beat_row(axis, unit)
     if told.band_pct is None:
         yield Text((axis.left + axis.right) / 2, middle, "no place between pace and trot", size, "middle")
         return
     for word, pct in (("pace", 0), ("even", 25), ("trot", 50)):
         yield Text(_across(axis, pct), axis.bottom - 3 * unit, word, size, "middle", bold=True)
-    yield Text(4 * unit, middle - 5 * unit, "left", 0.8 * size)
-    yield Text(4 * unit, middle + 14 * unit, "right", 0.8 * size)
+    yield Text(4 * unit, middle - 5 * unit, "left", SMALLER * unit)
+    yield Text(4 * unit, middle + 14 * unit, "right", SMALLER * unit)
+
+
+def _beat_row(axis: Box, unit: float) -> int:
+    """The row of the beat line."""
+    return axis.top + round(LINE * unit)
 
 
 def _across(axis: Box, phase_pct: float) -> int:

@@ -63,7 +63,7 @@ def _step(span: float) -> float:
     """A round step that makes four or five parts of a span."""
     raw = span / 4.5
     power = 10.0 ** np.floor(np.log10(raw))
-    return float(power * min(STEPS, key=lambda step: abs(step - raw / power)))
+    return float(power * min(STEPS, key=lambda step: abs(np.log(step * power / raw))))
 
 
 def _ground(axis: Axis, band: Sequence[float]) -> Iterator[str]:
