@@ -19,7 +19,7 @@ from playwright.sync_api import Browser, expect, sync_playwright
 from evenfall.contacts import Contact
 from evenfall.store import open_barn
 from evenfall.web.app import create_app
-from tests.web.conftest import ARGS, CHROMIUM
+from tests.conftest import ARGS, CHROMIUM
 from tests.web.film.hands import FOOT, KEYS, Drawn, Hands, draw, keep
 
 STRIDES = 10

@@ -65,3 +65,13 @@ def test_no_barn_is_made_by_taking_in(tmp_path: Path) -> None:
     told = Told("take-in", tmp_path / "x.zip", "--home", tmp_path / "none")
     assert told.status == Status.WRONG_USE
     assert not (tmp_path / "none").exists()
+
+
+def test_films_of_the_legs_go_with_a_study_copy_and_what_cannot_is_told(home: Path, tmp_path: Path) -> None:
+    out = tmp_path / "x.zip"
+    told = Told("export", "1", "--study", "--films", "legs", "--out", out, "--home", home)
+    assert told.status == Status.MEASURED
+    assert "Film 1 is left out: its original is not there or cannot be decoded" in told.out
+    told = Told("export", "1", "--films", "legs", "--out", out, "--home", home)
+    assert told.status == Status.WRONG_USE
+    assert "are for a study copy" in told.err

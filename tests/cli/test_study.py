@@ -5,6 +5,8 @@ import shutil
 import signal
 import subprocess
 import sys
+from collections.abc import Callable
+from contextlib import suppress
 from pathlib import Path
 
 import pytest
@@ -82,3 +84,17 @@ def test_interrupted_it_ends_at_once_and_says_how_to_go_on(films: Path, tmp_path
     assert said.splitlines() == [
         f"Stopped. What was read is kept in {out}; the same command goes on where it was."
     ]
+
+
+def test_an_interrupt_that_was_swallowed_stops_it_at_the_next_film(
+    films: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def swallowing(*_: object, progress: Callable[[float], None], **__: object) -> None:
+        with suppress(KeyboardInterrupt):
+            signal.raise_signal(signal.SIGINT)
+        progress(0.5)
+
+    monkeypatch.setattr("evenfall.studying.study", swallowing)
+    before = signal.getsignal(signal.SIGINT)
+    told = Told("study", films, "--out", tmp_path / "out")
+    assert (told.status, signal.getsignal(signal.SIGINT)) == (Status.CANCELLED, before)

@@ -13,7 +13,7 @@ import pytest
 from pyarrow import parquet  # type: ignore[import-untyped]
 
 from evenfall.errors import UnwritableOutput
-from evenfall.flow.exporting import KINDS, send, study_tables, tables_of, write_export
+from evenfall.flow.exporting import FILMS, KINDS, send, study_tables, tables_of, write_export
 from evenfall.report.dataset import DICTIONARY, Study, as_study
 from evenfall.shoeing import masses_of
 from evenfall.store import Barn, clips, horses, open_barn, outings, results, setups
@@ -35,10 +35,10 @@ def tables(barn: Barn) -> dict[str, list[dict[str, Any]]]:
     return tables_of(barn, 1)
 
 
-@pytest.fixture(scope="module")
-def study(barn: Barn, tmp_path_factory: pytest.TempPathFactory) -> Path:
+@pytest.fixture(scope="module", params=FILMS)
+def study(barn: Barn, tmp_path_factory: pytest.TempPathFactory, request: pytest.FixtureRequest) -> Path:
     to = tmp_path_factory.mktemp("out") / "study.zip"
-    write_export(barn, 1, "study", to)
+    write_export(barn, 1, "study", to, films=request.param)
     return to
 
 

@@ -49,8 +49,18 @@ def test_a_horse_page_leads_to_its_data_and_settings_to_taking_in(client: TestCl
     assert f'href="/horses/{horse.id}/data"' in client.get(f"/horses/{horse.id}").text
     assert 'href="/take-in"' in client.get("/settings").text
     page = client.get(f"/horses/{horse.id}/data").text
-    for kind in ("horse", "tables", "study"):
+    for kind in ("horse", "tables"):
         assert f'href="/horses/{horse.id}/data/{kind}.zip"' in page
+    assert f'action="/horses/{horse.id}/data/study.zip"' in page
+
+
+def test_a_study_copy_with_legs_is_asked_for_on_the_page(client: TestClient, barn: Barn) -> None:
+    horse = horses.add(barn, HorseFields("Juniper"))
+    assert '<option value="legs">' in client.get(f"/horses/{horse.id}/data").text
+    answer = client.get(f"/horses/{horse.id}/data/study.zip?films=legs")
+    package = zipfile.ZipFile(BytesIO(answer.content)).read("datapackage.json")
+    assert b"Films show the legs alone" in package
+    assert client.get(f"/horses/{horse.id}/data/study.zip?films=all").status_code == 422
 
 
 @pytest.mark.parametrize(

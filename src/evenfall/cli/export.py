@@ -18,6 +18,12 @@ def add(commands: "Commands[argparse.ArgumentParser]") -> None:
     kind = parser.add_mutually_exclusive_group()
     kind.add_argument("--tables", action="store_true", help="its numbers as CSV and Parquet, without films")
     kind.add_argument("--study", action="store_true", help="the tables with nobody in them, for a study")
+    parser.add_argument(
+        "--films",
+        choices=("none", "legs"),
+        default="none",
+        help="with --study: leave films out (the default), or take the legs of each along",
+    )
     add_barn(parser)
     parser.set_defaults(run=run)
 
@@ -31,7 +37,9 @@ def run(options: argparse.Namespace, context: Context) -> Status:
     kind: Kind = "study" if options.study else "tables" if options.tables else "horse"
     with opened_barn(options.home, options.database) as barn, LateBar(context, "writing the horse") as bar:
         horse = horse_named(barn, options.horse)
-        size = write_export(barn, horse.id, kind, options.out, bar)
+        written = write_export(barn, horse.id, kind, options.out, bar, films=options.films)
     what = {"horse": horse.name, "tables": f"{horse.name}'s tables", "study": "a study copy"}[kind]
-    context.console().print(f"{what}, {size} bytes: {options.out}", soft_wrap=True)
+    context.console().print(f"{what}, {written.size} bytes: {options.out}", soft_wrap=True)
+    for each in written.left_out:
+        context.console().print(str(each), soft_wrap=True)
     return Status.MEASURED

@@ -1,7 +1,12 @@
 """``evenfall study``: many films read into tables and one summary page; stopped at any time, it goes on where it was."""
 
 import argparse
+import signal
+import threading
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
+from types import FrameType
 from typing import TYPE_CHECKING
 
 from evenfall.cli.arguments import Commands
@@ -53,9 +58,9 @@ def run(options: argparse.Namespace, context: Context) -> Status:
     from evenfall.studying import study  # noqa: PLC0415 - heavy, see app.py
 
     try:
-        with LateBar(context, "reading the films") as bar:
+        with LateBar(context, "reading the films") as bar, _heard(bar) as progress:
             studied = study(
-                _asked(options), workers=options.workers, scheduler=options.scheduler, tell=context.say, progress=bar
+                _asked(options), workers=options.workers, scheduler=options.scheduler, tell=context.say, progress=progress
             )  # fmt: skip
     except (KeyboardInterrupt, Cancelled):
         context.say(
@@ -67,6 +72,32 @@ def run(options: argparse.Namespace, context: Context) -> Status:
         return Status.MEASURED
     context.say("evenfall: too little evidence: no film has an answer; the reasons are in the summary.")
     return Status.TOO_LITTLE_EVIDENCE
+
+
+@contextmanager
+def _heard(bar: LateBar) -> Iterator[Callable[[float], None]]:
+    """Hear an interrupt even where it falls into a callback that swallows it: at the next film it stops all the same."""
+    from evenfall.errors import Cancelled  # noqa: PLC0415 - as the others
+
+    stopped = threading.Event()
+
+    def stop(_number: int, _frame: FrameType | None) -> None:
+        stopped.set()
+        raise KeyboardInterrupt
+
+    def progress(share: float) -> None:
+        if stopped.is_set():
+            raise Cancelled
+        bar(share)
+
+    if threading.current_thread() is not threading.main_thread():
+        yield progress
+        return
+    before = signal.signal(signal.SIGINT, stop)
+    try:
+        yield progress
+    finally:
+        signal.signal(signal.SIGINT, before)
 
 
 def _asked(options: argparse.Namespace) -> "StudyAsked":

@@ -1,21 +1,26 @@
 """What goes out: one horse whole for another barn, its numbers as tables, or a study copy with nobody in it."""
 
+import hashlib
 import json
 import secrets
+import tempfile
 import zipfile
 from collections.abc import Callable, Generator, Iterator, Mapping
 from contextlib import closing, suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from io import BytesIO
 from pathlib import Path
 from typing import Any, Literal
 
 from evenfall import __version__
-from evenfall.errors import UnwritableOutput
+from evenfall.errors import UnwritableOutput, WrongSetting
 from evenfall.flow.backing_up import say_size
+from evenfall.flow.legs_films import LeftOut, write_barn_legs
 from evenfall.flow.setups import setup_of_record
+from evenfall.flow.showing.stages import Stages
 from evenfall.report.dataset import (
     DICTIONARY,
+    FilmPiece,
     Piece,
     as_study,
     contact_rows,
@@ -29,16 +34,20 @@ from evenfall.report.dataset import (
     setup_row,
     shoe_rows,
     stride_rows,
+    with_films,
 )
 from evenfall.store import Barn, clips, horses, outings, results, setups
 from evenfall.store.records import ClipRecord, Horse, Outing, SetupRecord
-from evenfall.store.streaming import Stream
+from evenfall.store.streaming import COPIES, Stream
 from evenfall.store.taking_out import horse_stream
 
 __all__ = [
+    "FILMS",
     "KINDS",
+    "Films",
     "Kind",
     "Sent",
+    "Written",
     "file_name",
     "say_films",
     "send",
@@ -49,6 +58,9 @@ __all__ = [
 
 Kind = Literal["horse", "tables", "study"]
 KINDS: tuple[Kind, ...] = ("horse", "tables", "study")
+Films = Literal["none", "legs"]
+FILMS: tuple[Films, ...] = ("none", "legs")
+"""What a study copy holds of the films."""
 Row = dict[str, Any]
 Progress = Callable[[float], None]
 
@@ -58,14 +70,28 @@ LEAST_SHIFT, SHIFTS = 60, 3000
 
 @dataclass(frozen=True)
 class Sent:
-    """A file on its way out: its name, its length, and its bytes; closing ``blocks`` ends it at any time."""
+    """A file on its way out: its name, its length where it is known before, and its bytes.
+
+    Closing ``blocks`` ends it at any time; ``left_out`` is filled while they are taken.
+    """
 
     name: str
-    size: int
+    size: int | None
     blocks: Generator[bytes, None, None]
+    left_out: list[LeftOut] = field(default_factory=list)
 
 
-def send(barn: Barn, horse_id: int, kind: Kind) -> Sent:
+@dataclass(frozen=True)
+class Written:
+    """A file that was written: its length in bytes, and the films that could not go along."""
+
+    size: int
+    left_out: tuple[LeftOut, ...] = ()
+
+
+def send(
+    barn: Barn, horse_id: int, kind: Kind, *, films: Films = "none", progress: Progress | None = None
+) -> Sent:
     """Begin to send one horse.
 
     Parameters
@@ -74,12 +100,23 @@ def send(barn: Barn, horse_id: int, kind: Kind) -> Sent:
     horse_id : int
     kind : str
         ``horse``: whole, for another barn. ``tables``: its numbers. ``study``: its numbers with nobody in them.
+    films : str
+        ``legs``: a study copy holds each film too, rewritten to the legs.
+    progress : callable, optional
+        Told how far the films are, 0 to 1; it may raise to stop the work.
 
     Raises
     ------
-    NotFound, StoreError
+    NotFound, StoreError, WrongSetting
     """
+    if films == "legs" and kind != "study":
+        raise WrongSetting(
+            "films of the legs alone are for a study copy; the whole horse takes its films as they are."
+        )
     name = file_name(horses.get(barn, horse_id), kind)
+    if films == "legs":
+        left_out: list[LeftOut] = []
+        return Sent(name, None, _with_legs(barn, horse_id, left_out, progress), left_out)
     if kind == "horse":
         made: Stream = horse_stream(barn, horse_id)
         return Sent(name, made.size, made.blocks)
@@ -87,25 +124,33 @@ def send(barn: Barn, horse_id: int, kind: Kind) -> Sent:
     return Sent(name, len(packed), _once(packed))
 
 
-def write_export(barn: Barn, horse_id: int, kind: Kind, to: Path, progress: Progress | None = None) -> int:
-    """Write what `send` sends into a file, whole or not at all, and return its length in bytes.
+def write_export(  # noqa: PLR0913 - as `send`, and where to
+    barn: Barn,
+    horse_id: int,
+    kind: Kind,
+    to: Path,
+    progress: Progress | None = None,
+    *,
+    films: Films = "none",
+) -> Written:
+    """Write what `send` sends into a file, whole or not at all.
 
     Raises
     ------
-    NotFound, StoreError, UnwritableOutput
+    NotFound, StoreError, UnwritableOutput, WrongSetting
     """
-    sent = send(barn, horse_id, kind)
+    sent = send(barn, horse_id, kind, films=films, progress=progress)
     part = to.with_name(f".{to.name}.{secrets.token_hex(4)}.part")
     with closing(sent.blocks):
         try:
-            _write(part, sent, progress or (lambda _: None))
+            size = _write(part, sent, progress or (lambda _: None))
             part.replace(to)
         except OSError as error:
             raise UnwritableOutput(to, error.strerror or str(error)) from error
         finally:
             with suppress(OSError):
                 part.unlink(missing_ok=True)
-    return sent.size
+    return Written(size, tuple(sent.left_out))
 
 
 def file_name(horse: Horse, kind: Kind) -> str:
@@ -224,11 +269,77 @@ def _packed(barn: Barn, horse_id: int, *, study: bool) -> bytes:
     package = package_data(pieces, name=name, title=title, version=__version__, study=study)
     out = BytesIO()
     with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as file:
-        for piece in pieces:
-            _put(file, piece.path, piece.content)
-        _put(file, "data-dictionary.md", dictionary_page().encode())
-        _put(file, "datapackage.json", json.dumps(package, indent=1, ensure_ascii=False).encode())
+        _put_tables(file, pieces, package)
     return out.getvalue()
+
+
+def _put_tables(file: zipfile.ZipFile, pieces: list[Piece], package: Row) -> None:
+    for piece in pieces:
+        _put(file, piece.path, piece.content)
+    _put(file, "data-dictionary.md", dictionary_page().encode())
+    _put(file, "datapackage.json", json.dumps(package, indent=1, ensure_ascii=False).encode())
+
+
+class _Outflow(BytesIO):
+    """What a zip has written and nobody has taken yet; it is never gone back in."""
+
+    def seekable(self) -> bool:
+        return False
+
+    def tell(self) -> int:
+        raise OSError
+
+    def taken(self) -> bytes:
+        content = self.getvalue()
+        super().seek(0)
+        self.truncate()
+        return content
+
+
+def _with_legs(
+    barn: Barn, horse_id: int, left_out: list[LeftOut], progress: Progress | None
+) -> Generator[bytes, None, None]:
+    """A study copy with films: each is rewritten, sent and forgotten before the next."""
+    tables = tables_of(barn, horse_id)
+    hidden, out, films = study_tables(tables), _Outflow(), list[FilmPiece]()
+    numbers = [
+        (after["clip"], before["clip"])
+        for after, before in zip(hidden["clips"], tables["clips"], strict=True)
+    ]
+    stages = Stages(progress)
+    with (
+        tempfile.TemporaryDirectory(dir=barn.home, prefix=COPIES) as folder,
+        zipfile.ZipFile(out, "w") as file,
+    ):
+        for place, (number, clip_id) in enumerate(numbers, start=1):
+            made = Path(folder) / f"{number}.mp4"
+            if why := write_barn_legs(barn, clip_id, made, stages.until(place / len(numbers))):
+                left_out.append(LeftOut(number, why))
+                made.unlink(missing_ok=True)
+                continue
+            films.append(_film_piece(number, made))
+            for _ in _put_film(file, films[-1].path, made):
+                yield out.taken()
+            made.unlink()
+        pieces = list(_pieces(hidden))
+        package = package_data(
+            pieces, name="study", title="Evenfall study copy", version=__version__, study=True
+        )
+        _put_tables(file, pieces, with_films(package, films, [str(each) for each in left_out]))
+    yield out.taken()
+
+
+def _film_piece(number: int, made: Path) -> FilmPiece:
+    with made.open("rb") as film:
+        digest = hashlib.file_digest(film, "sha256").hexdigest()
+    return FilmPiece(number, made.stat().st_size, digest)
+
+
+def _put_film(file: zipfile.ZipFile, name: str, made: Path) -> Iterator[None]:
+    with made.open("rb") as film, file.open(zipfile.ZipInfo(name), "w", force_zip64=True) as into:
+        while block := film.read(1 << 20):
+            into.write(block)
+            yield
 
 
 def _put(file: zipfile.ZipFile, name: str, content: bytes) -> None:
@@ -246,9 +357,11 @@ def _once(content: bytes) -> Generator[bytes, None, None]:
     yield content
 
 
-def _write(part: Path, sent: Sent, progress: Progress) -> None:
+def _write(part: Path, sent: Sent, progress: Progress) -> int:
     done = 0
     with part.open("xb") as file:
         for block in sent.blocks:
             done += file.write(block)
-            progress(done / sent.size)
+            if sent.size is not None:
+                progress(done / sent.size)
+    return done

@@ -45,11 +45,11 @@ def data_page(request: Request, barn: BarnOf, horse_id: int) -> Response:
 
 
 @router.get("/horses/{horse_id}/data/{kind}.zip")
-def download(barn: BarnOf, horse_id: int, kind: exporting.Kind) -> Response:
-    """One horse in one file, its length known beforehand."""
-    sent = exporting.send(barn, horse_id, kind)
+def download(barn: BarnOf, horse_id: int, kind: exporting.Kind, films: exporting.Films = "none") -> Response:
+    """One horse in one file, its length known beforehand unless films are rewritten on the way."""
+    sent = exporting.send(barn, horse_id, kind, films=films)
     headers = {
-        "Content-Length": str(sent.size),
+        **({} if sent.size is None else {"Content-Length": str(sent.size)}),
         "Content-Disposition": f'attachment; filename="{sent.name}"',
         "Cache-Control": "no-store",
     }

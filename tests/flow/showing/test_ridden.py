@@ -8,13 +8,14 @@ import numpy as np
 
 from evenfall.clip import open_clip, pictures
 from evenfall.contacts import Limb
+from evenfall.flow.legs_films import write_legs
 from evenfall.flow.showing import ShowSettings, show_film
 from evenfall.flow.showing.filming import known_places, pane_of
 from evenfall.flow.showing.span import Part
 from evenfall.report.showing.framing import framed_whole, rider_blurred
 from evenfall.report.showing.look import Picture, foot_colour
 from evenfall.report.showing.pane import Pane
-from tests.flow.showing.conftest import SCENE, Ridden
+from tests.flow.showing.conftest import SCENE, UNLIKE, Ridden
 
 GREY = 110
 
@@ -152,3 +153,18 @@ def test_the_film_is_written_with_all_of_it(ridden: Ridden, tmp_path: Path) -> N
     film = open_clip(tmp_path / "out.mp4")
     assert (film.timebase.n_frames, film.has_sound) == (shown.pictures, True)
     assert shown.notes == ()
+
+
+def test_no_pixel_of_the_rider_is_in_a_study_copys_film(ridden: Ridden, tmp_path: Path) -> None:
+    places = known_places(ridden.reading, None)
+    assert places is not None
+    write_legs(ridden.reading.clip, places, tmp_path / "1.mp4")
+
+    def riders(film: Path) -> list[int]:
+        off = (
+            np.abs(each.pixels.astype(int) - UNLIKE[::-1]).max(axis=2) for each in pictures(open_clip(film))
+        )
+        return [int((away < 110).sum()) for away in off]
+
+    assert min(riders(ridden.reading.clip.path)) > 100
+    assert max(riders(tmp_path / "1.mp4")) == 0

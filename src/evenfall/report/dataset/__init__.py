@@ -7,7 +7,7 @@ not said or could not be measured is empty.
 from evenfall.report.dataset.columns import DICTIONARY, Column, Study, Table, table_named
 from evenfall.report.dataset.dictionary import dictionary_page, table_lines
 from evenfall.report.dataset.numbers import number_rows, result_row
-from evenfall.report.dataset.package import LargePiece, Piece, package_data
+from evenfall.report.dataset.package import FilmPiece, LargePiece, Piece, package_data, with_films
 from evenfall.report.dataset.strides import contact_rows, stride_rows
 from evenfall.report.dataset.study import Tables, as_study, longest_span
 from evenfall.report.dataset.worn import setup_row, shoe_rows
@@ -16,6 +16,7 @@ from evenfall.report.dataset.writing import arrow_schema, arrow_table, csv_bytes
 __all__ = [
     "DICTIONARY",
     "Column",
+    "FilmPiece",
     "LargePiece",
     "Piece",
     "Study",
@@ -38,4 +39,5 @@ __all__ = [
     "stride_rows",
     "table_lines",
     "table_named",
+    "with_films",
 ]

@@ -7,7 +7,7 @@ from typing import Any
 
 from evenfall.report.dataset.columns import Column, Study, Table
 
-__all__ = ["LargePiece", "Piece", "package_data"]
+__all__ = ["FilmPiece", "LargePiece", "Piece", "package_data", "with_films"]
 
 PROFILE = "https://datapackage.org/profiles/2.0/datapackage.json"
 MEDIA = {"csv": "text/csv", "parquet": "application/vnd.apache.parquet"}
@@ -42,6 +42,20 @@ class LargePiece:
     sha256: str
 
 
+@dataclass(frozen=True)
+class FilmPiece:
+    """One film of the legs that goes along: its number in the table of clips, its bytes and their hash."""
+
+    number: int
+    size: int
+    sha256: str
+
+    @property
+    def path(self) -> str:
+        """Where it lies in the copy."""
+        return f"films/{self.number}.mp4"
+
+
 def package_data(
     pieces: Iterable[Piece | LargePiece], *, name: str, title: str, version: str, study: bool = False
 ) -> dict[str, Any]:
@@ -73,6 +87,28 @@ def package_data(
     }
 
 
+def with_films(package: dict[str, Any], films: Iterable[FilmPiece], left_out: list[str]) -> dict[str, Any]:
+    """Say which films of the legs go along with a study copy, and which do not and why."""
+    told = " ".join([package["description"].replace("notes and films are", "notes are"), _LEGS, *left_out])
+    return {**package, "description": told, "resources": [*package["resources"], *map(_film, films)]}
+
+
+def _film(film: FilmPiece) -> dict[str, Any]:
+    return {
+        "name": f"film-{film.number}",
+        "path": film.path,
+        "description": f"The legs of film {film.number} of the table of clips.",
+        "format": "mp4",
+        "mediatype": "video/mp4",
+        "bytes": film.size,
+        "hash": f"sha256:{film.sha256}",
+    }
+
+
+_LEGS = (
+    "Films show the legs alone and have no sound; each picture is at its own time on the clip's clock. The table of clips "
+    "tells of the films as they were before."
+)
 _WHOLE = (
     "Timing of a gaited horse's feet, measured from film, and what it wore. SI units; what is not known is empty. "
     "Left-right differences are differences from left to right, no diagnosis."
