@@ -5,9 +5,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from evenfall.gait import Goal
     from evenfall.reading import ReadSettings
 
-__all__ = ["Commands", "add_barn", "add_reading_arguments", "read_settings"]
+__all__ = ["Commands", "add_barn", "add_goal", "add_reading_arguments", "goal_of", "read_settings"]
 
 Commands = argparse._SubParsersAction  # argparse offers no public name for it
 
@@ -44,6 +45,11 @@ def add_reading_arguments(parser: argparse.ArgumentParser) -> None:
         help="when one tap on the sensor was felt and seen; may be given several times",
     )
     parser.add_argument("--facing", choices=("left", "right"), help="which way the horse goes in the picture")
+    add_goal(parser)
+
+
+def add_goal(parser: argparse.ArgumentParser) -> None:
+    """Add the gait that is asked for."""
     parser.add_argument("--goal", default="even", metavar="NAME", help="the gait asked for (default: even)")
     parser.add_argument(
         "--band",
@@ -72,10 +78,20 @@ def read_settings(options: argparse.Namespace) -> "ReadSettings":
     WrongSetting
         If the goal is not known or the band makes no sense.
     """
+    from evenfall.reading import ReadSettings  # noqa: PLC0415 - heavy, see app.py
+
+    return ReadSettings(capture_fps=options.capture_fps, facing=options.facing, goal=goal_of(options))
+
+
+def goal_of(options: argparse.Namespace) -> "Goal":
+    """The gait that is asked for.
+
+    Raises
+    ------
+    WrongSetting
+        If the goal is not known or the band makes no sense.
+    """
     from evenfall.gait import named_goal  # noqa: PLC0415 - heavy, see app.py
-    from evenfall.reading import ReadSettings  # noqa: PLC0415
 
     goal = named_goal(options.goal)
-    if options.band:
-        goal = goal.with_band(*options.band)
-    return ReadSettings(capture_fps=options.capture_fps, facing=options.facing, goal=goal)
+    return goal.with_band(*options.band) if options.band else goal

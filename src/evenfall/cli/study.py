@@ -9,7 +9,7 @@ from pathlib import Path
 from types import FrameType
 from typing import TYPE_CHECKING
 
-from evenfall.cli.arguments import Commands
+from evenfall.cli.arguments import Commands, add_goal, goal_of
 from evenfall.cli.context import Context, Status
 from evenfall.cli.progress import LateBar
 
@@ -37,14 +37,7 @@ def add(commands: "Commands[argparse.ArgumentParser]") -> None:
     parser.add_argument(
         "--scheduler", metavar="ADDRESS", help="a Dask scheduler whose workers see FOLDER under the same name"
     )
-    parser.add_argument("--goal", default="even", metavar="NAME", help="the gait asked for (default: even)")
-    parser.add_argument(
-        "--band",
-        nargs=2,
-        type=float,
-        metavar=("LOW", "HIGH"),
-        help="a goal band of your own, lateral phase in %% of the stride",
-    )
+    add_goal(parser)
     parser.add_argument(
         "--longest", type=float, default=60.0, metavar="MINUTES", help="what one film may take (default: 60)"
     )
@@ -102,12 +95,8 @@ def _heard(bar: LateBar) -> Iterator[Callable[[float], None]]:
 
 def _asked(options: argparse.Namespace) -> "StudyAsked":
     from evenfall.flow.study import StudyAsked  # noqa: PLC0415
-    from evenfall.gait import named_goal  # noqa: PLC0415
 
-    goal = named_goal(options.goal)
-    if options.band:
-        goal = goal.with_band(*options.band)
-    return StudyAsked(options.folder, options.out, goal, options.groups, options.longest)
+    return StudyAsked(options.folder, options.out, goal_of(options), options.groups, options.longest)
 
 
 def _print(studied: "Studied", options: argparse.Namespace, context: Context) -> None:
