@@ -21,11 +21,12 @@ from evenfall.synth.sound import RATE_HZ, HoofSound
 __all__ = ["BEST_SPEED", "FilmWriter", "open_film"]
 
 BEST_SPEED = {
-    "h264": {"preset": "veryfast", "x264-params": "mbtree=0"},
+    "h264": {"preset": "veryfast"},
     "hevc": {"preset": "ultrafast", "x265-params": "log-level=none"},
     "vp9": {"deadline": "realtime", "cpu-used": "7", "b:v": "0", "row-mt": "1"},
 }
-"""Of the coders. H.264's tree of macroblocks reads memory that nobody wrote: with it one seed makes several files."""
+STEADY = {"h264": {"x264-params": "mbtree=0"}}
+"""H.264's tree of macroblocks reads memory that nobody wrote: with it one seed makes several files."""
 
 
 @dataclass
@@ -76,7 +77,7 @@ def _opened(path: Path, options: dict[str, str]) -> OutputContainer:
 
 def _video_stream(container: OutputContainer, scene: Scene) -> VideoStream:
     rate = Fraction(scene.shown_fps).limit_denominator(1001)
-    options = {"crf": str(scene.quality), **BEST_SPEED[scene.codec]}
+    options = {"crf": str(scene.quality), **BEST_SPEED[scene.codec], **STEADY.get(scene.codec, {})}
     stream = cast(VideoStream, container.add_stream(CODECS[scene.codec], rate=rate, options=options))
     sideways = scene.rotation_deg in (90, 270)
     stream.width, stream.height = (scene.height, scene.width) if sideways else (scene.width, scene.height)
