@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from evenfall.contacts.film.bars import Bar, bars_of, chosen_bars
+from evenfall.contacts.film.bars import SHADED, Bar, bars_at, bars_of, chosen_bars
 from evenfall.contacts.film.horse import HorsePath
 from evenfall.contacts.film.standing import Place
 from evenfall.contacts.film.trace import Scene, Trace
@@ -58,11 +58,11 @@ def dipped(first: int, last: int, at: int, left: float) -> FloatArray:
 
 
 def test_landing_and_lift_off_lie_where_the_sole_crosses_its_levels() -> None:
-    """At 60 pictures a second 0.85 of the sole has landed and 0.85 × 0.8 has not yet left."""
+    """At 60 pictures a second 0.92 of the sole has landed and 0.68 has not yet left."""
     sole = standing(20, 40)
     sole[19], sole[41] = 0.35, 0.2
     (bar,) = bars_of(trace(sole), scene())
-    assert bar.on_s == pytest.approx((19 + (0.85 - 0.35) / 0.65) / 60)
+    assert bar.on_s == pytest.approx((19 + (0.92 - 0.35) / 0.65) / 60)
     assert bar.off_s == pytest.approx((40 + (1 - 0.68) / 0.8) / 60)
     assert (bar.rough_on, bar.rough_off, bar.is_hind) == (False, False, False)
 
@@ -170,3 +170,30 @@ def test_bars_come_in_order_of_time() -> None:
 def test_what_has_no_leg_above_it_or_hardly_stands_out_is_dropped() -> None:
     legged = [at(40.0 * k, leg=1.0) for k in range(4)]
     assert len(chosen_bars([*legged, at(200, leg=0.5), at(240, contrast=15)], scene())) == 4
+
+
+def in_shade(lower: float, *, shown: bool = True, contrast: float = 80) -> list[Bar]:
+    """A place seen against the empty ground, its edge so many widths lower, and by what lies beside it."""
+    shadow = replace(trace(standing(15, 45)), point=np.array([320.0, 300.0 + 160 * lower]))
+    sole = standing(20, 40) if shown else standing(0, 40)
+    hoof = replace(trace(sole), beside=True, contrast=contrast)
+    return bars_at([shadow, hoof], scene())
+
+
+def test_under_a_shadow_only_what_differs_from_beside_is_listened_to() -> None:
+    (bar,) = in_shade(1.5 * SHADED)
+    assert bar.beside
+    assert bar.on_s * FPS == pytest.approx(20, abs=1)
+
+
+@pytest.mark.parametrize(
+    "case",
+    [
+        in_shade(0.5 * SHADED),
+        in_shade(1.5 * SHADED, shown=False),
+        in_shade(1.5 * SHADED, contrast=55),
+    ],
+    ids=["no shadow", "landing not shown", "hardly clearer"],
+)
+def test_else_every_look_is_listened_to(case: list[Bar]) -> None:
+    assert [bar.beside for bar in case] == [False, True]

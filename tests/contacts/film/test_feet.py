@@ -165,7 +165,35 @@ def test_what_is_measured_is_never_surer_than_a_picture_allows(monkeypatch: pyte
     assert all(0.05 <= mark.confidence <= 0.99 and 0 < mark.time_s < N / FPS for mark in feet.contacts)
 
 
+def test_what_falls_on_the_films_first_pictures_is_not_seen_to_happen(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """All bars but the moment itself lie where they did; one picture later it is measured."""
+    for first_s, measured in ((0.02, False), (0.05, True)):
+        moved = [shifted(bar, first_s - TRUTH[Limb.RH][0]) for bar in ALL]
+        feet = feet_from(monkeypatch, seen_with(moved))
+        at_the_start = [m.source for m in feet.contacts if m.time_s == pytest.approx(first_s, abs=1e-6)]
+        assert at_the_start == [SEEN_IN_FILM if measured else INFERRED]
+
+
+def shifted(bar: Bar, by_s: float) -> Bar:
+    return replace(
+        bar,
+        on_s=bar.on_s + by_s,
+        off_s=bar.off_s + by_s,
+        start_s=bar.start_s + by_s,
+        end_s=bar.end_s + by_s,
+    )
+
+
+def unsteadily() -> list[Bar]:
+    """Every moment up to a tenth of a stride off."""
+    rng = np.random.default_rng(4)
+    return [shifted(bar, rng.uniform(-0.06, 0.06)) for bar in ALL]
+
+
 REFUSED = {
+    "not seen clearly enough": seen_with(unsteadily()),
     "hardly a foot is seen to stand": seen_with([]),
     "near ones cannot be told": seen_with([replace(bar, point=np.array([320.0, 300.0])) for bar in ALL]),
     "which feet are the near ones": seen_with(

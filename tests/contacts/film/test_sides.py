@@ -113,6 +113,37 @@ def test_soles_told_from_beside_them_are_taken_where_they_say_more() -> None:
     assert told(stances).sureness == pytest.approx(told(soles(0.05)).sureness)
 
 
+def test_of_several_looks_at_a_sole_the_middle_one_counts() -> None:
+    """One look in three at each took the pastern for the sole."""
+    stances = soles(0.05)
+    for each in stances:
+        fit, bar = each.bars[0]
+        pastern = replace(bar, point=bar.point - np.array([0.0, 12.0]))
+        each.bars[0] = fit, replace(bar, like=(pastern, bar))
+    assert told(stances).gap == pytest.approx(told(soles(0.05)).gap)
+    assert told(stances).sureness == pytest.approx(told(soles(0.05)).sureness)
+
+
+def test_a_look_at_another_place_does_not_count() -> None:
+    stances = soles(0.05)
+    for each in stances:
+        fit, bar = each.bars[0]
+        elsewhere = replace(bar, point=bar.point + np.array([30.0, 9.0]), contrast=bar.contrast / 2)
+        each.bars[0] = fit, replace(bar, like=(elsewhere,))
+    assert told(stances).gap == pytest.approx(told(soles(0.05)).gap)
+
+
+def test_a_shadows_edge_that_lies_steadily_on_one_line_is_not_taken_for_two_tracks() -> None:
+    """Its height is known better than the soles', and says nothing: the soles are taken."""
+    rng = np.random.default_rng(3)
+    stances = soles(0.03)
+    for each in stances:
+        fit, bar = each.bars[0]
+        edge = np.array([bar.point[0], 258 + 0.2 * (each.number % 2) + rng.normal(0, 0.01)])
+        each.bars[0] = fit, replace(bar, point=edge, like=(replace(bar, beside=True),))
+    assert told(stances).gap == pytest.approx(0.03, abs=0.005)
+
+
 def test_too_few_stances_tell_nothing() -> None:
     assert tell_sides([], HALF_S, CAMERA, WHERE) is None
     assert tell_sides(soles(0.05)[:3], HALF_S, CAMERA, WHERE) is None

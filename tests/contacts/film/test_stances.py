@@ -17,6 +17,7 @@ BAR = good_ride().stances[0].bars[0][1]
 HALF_S, STANCE_S = 0.3, 0.28
 PATTERN = Pattern(HALF_S, (PairPattern(0.9, 0.0, STANCE_S), PairPattern(0.9, 0.1, STANCE_S)))
 VISIBLE = ((0.0, 4.2), (0.0, 4.2))
+FPS, FAR_APART_FPS = 60.0, 15.0
 
 
 def bar(number: int, late_s: float = 0.0, *, hind: bool = False) -> Bar:
@@ -27,8 +28,9 @@ def bar(number: int, late_s: float = 0.0, *, hind: bool = False) -> Bar:
     )
 
 
-def fores(bars: Sequence[Bar]) -> dict[int, Stance]:
-    return {stance.number: stance for stance in stances_of(PATTERN, bars, VISIBLE) if not stance.hind}
+def fores(bars: Sequence[Bar], fps: float = FPS) -> dict[int, Stance]:
+    found = stances_of(PATTERN, bars, VISIBLE, fps)
+    return {stance.number: stance for stance in found if not stance.hind}
 
 
 @settings(deadline=None, max_examples=30)
@@ -77,7 +79,7 @@ def test_what_leaves_hardly_a_stance_is_not_believed(off_s: float, believed: boo
     short = replace(PATTERN, pairs=(replace(PATTERN.pairs[0], stance_s=0.1), PATTERN.pairs[1]))
     bars = [replace(b, off_s=b.on_s + 0.1, end_s=b.on_s + 0.1) for b in map(bar, range(14))]
     bars[5] = replace(bars[5], on_s=bars[5].on_s + off_s, off_s=bars[5].off_s - off_s)
-    found = next(s for s in stances_of(short, bars, VISIBLE) if (s.hind, s.number) == (False, 5))
+    found = next(s for s in stances_of(short, bars, VISIBLE, FPS) if (s.hind, s.number) == (False, 5))
     assert np.isfinite([found.on.time_s, found.off.time_s]).tolist() == [believed, believed]
 
 
@@ -89,10 +91,26 @@ def test_of_several_looks_the_middle_one_counts() -> None:
     assert found[4].on.spread_s == pytest.approx(0.01)
 
 
-def test_a_moment_every_look_only_parted_is_rough() -> None:
-    found = fores([replace(bar(number), rough_on=number == 3) for number in range(14)])
+def test_a_moment_every_look_only_parted_is_rough_where_pictures_are_far_apart() -> None:
+    found = fores([replace(bar(number), rough_on=number == 3) for number in range(14)], FAR_APART_FPS)
     assert [number for number, stance in found.items() if stance.on.rough] == [3]
+    assert np.isfinite(found[3].on.time_s)
     assert not found[3].off.rough
+
+
+def test_where_pictures_are_close_a_look_that_only_parted_two_feet_is_not_listened_to() -> None:
+    found = fores([replace(bar(number), rough_on=number == 3) for number in range(14)])
+    assert np.isnan(found[3].on.time_s)
+    assert found[3].on.expected_s == pytest.approx(3 * HALF_S)
+    assert not any(stance.on.rough for stance in found.values())
+
+
+def test_a_side_that_is_never_seen_to_land_is_expected_as_late_as_the_other() -> None:
+    """Of the odd side nothing is known, so no difference is."""
+    late_s = 0.02
+    found = fores([replace(bar(n, late_s), on_s=np.nan if n % 2 else n * HALF_S + late_s) for n in range(14)])
+    for number in range(1, 13):
+        assert found[number].on.expected_s == pytest.approx(number * HALF_S + late_s, abs=0.002)
 
 
 def test_a_look_that_sees_no_landing_says_nothing_of_it() -> None:
@@ -104,12 +122,12 @@ def test_a_look_that_sees_no_landing_says_nothing_of_it() -> None:
 
 
 def test_a_fores_bar_is_never_given_to_a_hind() -> None:
-    stances = stances_of(PATTERN, [bar(number) for number in range(14)], VISIBLE)
+    stances = stances_of(PATTERN, [bar(number) for number in range(14)], VISIBLE, FPS)
     assert not any(stance.bars for stance in stances if stance.hind)
 
 
 def test_only_stances_with_that_part_of_the_horse_in_the_picture_are_expected() -> None:
-    stances = stances_of(PATTERN, [], ((1.0, 2.0), (2.0, 3.0)))
+    stances = stances_of(PATTERN, [], ((1.0, 2.0), (2.0, 3.0)), FPS)
     assert all(stance.off.expected_s > 1.0 and stance.on.expected_s < 2.0 for stance in stances[:4])
     assert {stance.number for stance in stances if stance.hind} == {6, 7, 8, 9}
 

@@ -13,17 +13,21 @@ from numpy.typing import NDArray
 from evenfall.contacts.film.trace import Scene, Trace
 from evenfall.timebase import FloatArray
 
-__all__ = ["Bar", "bars_of", "chosen_bars"]
+__all__ = ["Bar", "bars_at", "bars_of", "chosen_bars"]
 
 THERE = 0.5
 """Share of the sole over which a foot is there."""
 
-ARRIVED, LEFT = (0.85, 0.7), (0.68, 0.3)
+ARRIVED, LEFT = (0.92, 0.8, 0.7), (0.68, 0.3)
 """Share at which it has landed, and has left, where close pictures show how, and where they are far apart (our choice:
-what fits drawn feet, and ridden walks at 15 pictures a second)."""
+what fits drawn feet of two kinds, and ridden walks at 15 pictures a second)."""
 
-ARRIVING_S, LEAVING_S = (1 / 60, 1 / 30), (1 / 30, 1 / 15)
-"""How close, and how far apart; the heel rises before the toe, more slowly than the hoof arrives."""
+ARRIVING_S, LEAVING_S = (1 / 60, 1 / 30, 1 / 15), (1 / 30, 1 / 15)
+"""How far apart those pictures are; the heel rises before the toe, more slowly than the hoof arrives."""
+
+SHADED, CLEARER = 0.02, 1.2
+"""How much lower, in widths, what differs from the empty ground reaches than what differs from beside it, where that is a
+shadow; and how many times as strongly the latter must stand out."""
 
 BRIDGED_S, HIDDEN_S = 0.11, 0.2
 LEAST_S = 0.06
@@ -99,6 +103,11 @@ class Bar:
         return self.off_s if np.isfinite(self.off_s) else self.end_s
 
     @property
+    def is_whole(self) -> bool:
+        """Whether both its landing and its lift-off are known."""
+        return bool(np.isfinite(self.on_s) and np.isfinite(self.off_s))
+
+    @property
     def is_hind(self) -> bool:
         """Whether it stands under the rear half."""
         return sum(self.along) < 0
@@ -122,6 +131,27 @@ class _Part:
     end: int
     parted_before: int | None = None
     parted_after: int | None = None
+
+
+def bars_at(traces: Sequence[Trace], scene: Scene) -> list[Bar]:
+    """Find the feet that stood at one place, in all looks at it.
+
+    Under the horse's shadow only the look that tells the sole from what lies beside it is listened to, if it shows
+    how each foot came and left: the others date the shadow.
+    """
+    found = [(trace, list(bars_of(trace, scene))) for trace in traces]
+    for trace, bars in found:
+        if trace.beside and bars and _in_shade(trace, traces, scene) and all(bar.is_whole for bar in bars):
+            return bars
+    return [bar for _, bars in found for bar in bars]
+
+
+def _in_shade(beside: Trace, traces: Sequence[Trace], scene: Scene) -> bool:
+    plain = next((trace for trace in traces if not trace.beside), None)
+    if plain is None or beside.contrast < CLEARER * plain.contrast:
+        return False
+    reach = SHADED * scene.horse.width[beside.at - scene.first]
+    return bool(plain.point[1] - beside.point[1] > reach)
 
 
 def bars_of(trace: Trace, scene: Scene) -> Iterator[Bar]:
@@ -256,8 +286,8 @@ def _rest(sole: FloatArray, times: FloatArray, first: int) -> float:
     return float(np.clip(before.min(), 0, MOST_REST)) if len(before) else 0.0
 
 
-def _between(values: tuple[float, float], intervals_s: tuple[float, float], fps: float) -> float:
-    """The first value where pictures are as close as the first interval, the second where as far apart as the second."""
+def _between(values: Sequence[float], intervals_s: Sequence[float], fps: float) -> float:
+    """The first value where pictures are as close as the first interval, the last where as far apart as the last."""
     return float(np.interp(1 / fps, intervals_s, values))
 
 

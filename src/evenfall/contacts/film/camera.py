@@ -1,7 +1,7 @@
 """How the camera moved: each picture laid onto the ground of the first.
 
 Corners of the lower picture are followed from picture to picture, and each picture's plane is fitted to
-that of a key picture a few earlier, the horse's own corners thrown out as the few that disagree. Whether
+that of a key picture a few earlier, the horse's own corners counting little as the few that disagree. Whether
 the camera stands is told by the corners of the upper picture.
 """
 
@@ -11,6 +11,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
+from evenfall.contacts.film.plane import Corners, fitted_plane
 from evenfall.timebase import FloatArray
 
 __all__ = ["CameraFollower", "CameraPath", "for_following", "shrunk"]
@@ -27,10 +28,15 @@ KEY_EVERY, KEY_SHIFT_PX = 10, 24.0
 EDGE_PX = 6
 LEAST_CORNERS = 50
 LEAST_FOR_FIT = 8
-TOLERANCE_PX = 1.0
+LEAST_AGREEMENT = 0.5
+"""Share of the corners that must fit, or they are sought anew in the picture."""
+
 STILL_PX, STILL_SHARE, CREEP_PX = 0.35, 0.3, 0.2
 """A camera stands where, of the upper picture's corners, such a share has moved by less than this since the key picture,
 and those by less than that at the median: trees and fences tell better than the ground that a horse covers."""
+
+MOVED_PX = 0.3
+"""The ground has moved by more than this at the median, or the camera stands: less is how corners err."""
 
 FAR_CORNERS = 12
 GOING, GOING_SHARE = 20, 2
@@ -87,7 +93,8 @@ class CameraFollower:
         self._planes: list[FloatArray] = []
         self._agreement: list[float] = []
         self._before: Grey | None = None
-        self._key_plane = np.eye(3)
+        self._key_plane: FloatArray = np.eye(3)
+        self._since_plane: FloatArray = np.eye(3)
         self._at_key = self._now = self._far = np.empty((0, 1, 2), np.float32)
         self._since_key = 0
 
@@ -104,13 +111,19 @@ class CameraFollower:
         self._before = grey
         self._since_key += 1
         if self._wants_key():
-            self._key_plane, self._since_key = plane, 0
+            self._key_plane, self._since_plane, self._since_key = plane, np.eye(3), 0
             self._key, self._far = grey, _far_corners(grey)
             self._at_key = self._now = _corners(grey)
 
     def _wants_key(self) -> bool:
         too_few = len(self._now) < LEAST_CORNERS
-        return too_few or self._since_key >= KEY_EVERY or _shift(self._now, self._at_key) > KEY_SHIFT_PX
+        astray = self._since_key > 1 and self._agreement[-1] < LEAST_AGREEMENT
+        return (
+            too_few
+            or astray
+            or self._since_key >= KEY_EVERY
+            or _shift(self._now, self._at_key) > KEY_SHIFT_PX
+        )
 
     def _step(self, grey: Grey) -> tuple[FloatArray, float]:
         if self._before is None:
@@ -119,11 +132,14 @@ class CameraFollower:
         unmoved = self._unmoved(grey)
         if len(self._now) < LEAST_FOR_FIT:
             return self._key_plane, unmoved
-        step, fits = cv2.findHomography(self._now, self._at_key, cv2.USAC_MAGSAC, TOLERANCE_PX, maxIters=2000)
-        if step is None or (unmoved and not _goes(self._now, self._at_key, np.asarray(step, np.float64))):
+        fitted, agreement = fitted_plane(self._now, self._at_key, self._since_plane)
+        if fitted is None or (unmoved and not _goes(self._now, self._at_key, fitted)):
             return self._key_plane, unmoved
-        plane = self._key_plane @ step
-        return plane / plane[2, 2], float(fits.mean())
+        self._since_plane = fitted
+        if _shift(_laid(self._now, fitted), self._now) < MOVED_PX:
+            return self._key_plane, max(unmoved, agreement)
+        plane = self._key_plane @ fitted
+        return plane / plane[2, 2], agreement
 
     def _unmoved(self, grey: Grey) -> float:
         """Share of the far corners that have not moved since the key picture, if the camera stands; else 0."""
@@ -139,17 +155,18 @@ class CameraFollower:
         return share
 
 
-Corners = NDArray[np.float32]
-
-
 def _goes(now: Corners, before: Corners, plane: FloatArray) -> bool:
     """Whether many more corners of the ground go with the plane than stay where they were.
 
     A horse and rider held in the middle of the picture stay where they are as the camera turns.
     """
     unmoved = np.linalg.norm(now - before, axis=-1) < STILL_PX
-    fitted = np.linalg.norm(cv2.perspectiveTransform(now, plane) - before, axis=-1) < STILL_PX
+    fitted = np.linalg.norm(_laid(now, plane) - before, axis=-1) < STILL_PX
     return bool(fitted.sum() > max(GOING, GOING_SHARE * unmoved.sum()))
+
+
+def _laid(corners: Corners, plane: FloatArray) -> Corners:
+    return np.asarray(cv2.perspectiveTransform(corners, plane), np.float32)
 
 
 def _followed(before: Grey, now: Grey, corners: Corners, named: Corners) -> tuple[Corners, Corners]:

@@ -1,7 +1,7 @@
 """Whose foot is whose: rides, limbs, contacts on the clip's clock, and what they are worth; or why there are none."""
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Literal
 
@@ -11,7 +11,7 @@ from evenfall.clip import Clip, Progress
 from evenfall.contacts.film.halves import joined_halves
 from evenfall.contacts.film.pattern import Pattern, fit_pattern
 from evenfall.contacts.film.seeing import Seen, see_film
-from evenfall.contacts.film.sides import Sides, tell_sides
+from evenfall.contacts.film.sides import LEAST_GAP, Sides, tell_sides
 from evenfall.contacts.film.stances import Moment, Stance, stances_of
 from evenfall.contacts.model import Contact, Contacts, Event, Limb
 
@@ -33,10 +33,16 @@ FORE_U = 0.22
 LEAST_LENGTH = 0.7
 """Width by height of a ridden horse from the side, about 1; less is a person, or a horse seen from the end."""
 
-LEAST_SCORE = 0.6
+LEAST_SCORE = 0.66
 LEAST_LEAD = 2.5
-LEAST_SURENESS, LEAST_GAP_PX = 0.8, 0.9
+LEAST_SURENESS, LEAST_GAP_PX = 2.0, 0.9
+LEAST_CONFIDENCE = 0.65
+"""A ride whose contacts are called less sure than this on the whole is not read: its feet are not seen clearly enough."""
+
 ROUGH_SD_S = 0.03
+END_S = 0.03
+"""Nearer to the film's first or last picture nothing is seen to happen: what was there before, or comes after, is not known."""
+
 STEADY_S, UNSTEADY_DOUBT = 0.008, 0.4
 """How far a steady horse's landings lie from its run (1 to 2 % of a stride, our choice), and the most that is taken off
 the sureness where they scatter twice as far."""
@@ -182,11 +188,20 @@ def _ride(seen: Seen, start_s: float, end_s: float, heading: int) -> Ride:
     if pattern is None:
         reason = "hardly a foot is seen to stand still on the ground"
         return Ride(start_s, end_s, heading, None, (), None, reason)
-    stances = tuple(stances_of(pattern, bars, visible))
+    stances = tuple(stances_of(pattern, bars, visible, seen.fps))
     sides = tell_sides(stances, pattern.half_s, seen.camera, (seen.times_s, seen.width))
     px = float(np.nanmedian(seen.width[during])) * seen.magnified
     doubt = _shape(float(np.nanmedian(seen.length[during]))) or _doubt(pattern, sides, px)
-    return Ride(start_s, end_s, heading, pattern, stances, sides, doubt)
+    ride = Ride(start_s, end_s, heading, pattern, stances, sides, doubt)
+    return ride if doubt else replace(ride, refused=_unsteady(ride, seen))
+
+
+def _unsteady(ride: Ride, seen: Seen) -> str:
+    """Why its contacts are not told although it is known whose they are; empty if they are."""
+    sure = [mark.confidence for mark in _contacts(ride, seen, 1.0)]
+    if sure and float(np.mean(sure)) >= LEAST_CONFIDENCE:
+        return ""
+    return "the feet are not seen clearly enough to say when they land and leave"
 
 
 def _visible(
@@ -215,21 +230,22 @@ def _doubt(pattern: Pattern, sides: Sides | None, width_px: float) -> str:
     if min(pair.score for pair in pattern.pairs) < LEAST_SCORE:
         return "the feet that are seen do not follow one another as a horse's do"
     told = sides is not None and sides.lead >= LEAST_LEAD and sides.sureness >= LEAST_SURENESS
-    if sides is None or not told or sides.gap * width_px < LEAST_GAP_PX:
+    if sides is None or not told or sides.gap < max(LEAST_GAP, LEAST_GAP_PX / width_px):
         return "which feet are the near ones cannot be told"
     return ""
 
 
 def _contacts(ride: Ride, seen: Seen, playback_factor: float) -> Iterator[Contact]:
-    first, last, half = float(seen.times_s[0]), float(seen.times_s[-1]), 0.5 / seen.fps
+    first, last = float(seen.times_s[0]), float(seen.times_s[-1])
+    half = 0.5 / seen.fps
     shown = {(stance.hind, stance.number) for stance in ride.stances if stance.bars}
     for stance in ride.stances:
         beside = [(stance.hind, stance.number + step) for step in (-2, 0, 2)]
         if shown.isdisjoint(beside):
             continue
         for event, moment in ((Event.ON, stance.on), (Event.OFF, stance.off)):
-            # what falls on the film's first or last picture is not seen to happen
-            measured = bool(first + half < moment.time_s < last - half)
+            # what falls on the film's first or last pictures is not seen to happen
+            measured = bool(first + max(half, END_S) < moment.time_s < last - max(half, END_S))
             time_s = moment.time_s if measured else moment.expected_s
             if not first - half < time_s < last + half:
                 continue

@@ -264,7 +264,7 @@ SCALES = {
     "near_and_far_gap": _Scale(
         "how far apart near and far feet tread, in times its own uncertainty",
         "times",
-        2,
+        2 * LEAST_SURENESS,
         LEAST_SURENESS,
         "Hold the camera higher, at the rider's knee or above, so that the far feet are seen to tread higher up than the "
         "near ones.",

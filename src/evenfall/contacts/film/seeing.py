@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from evenfall.clip import Clip, Progress
-from evenfall.contacts.film.bars import Bar, bars_of, chosen_bars
+from evenfall.contacts.film.bars import Bar, bars_at, chosen_bars
 from evenfall.contacts.film.camera import CameraPath
 from evenfall.contacts.film.ground import (
     BLUR_PX,
@@ -231,7 +231,7 @@ def _bars(window: Window, lower: Lower, horse: HorsePath, heading: int) -> list[
     scene = Scene(window.first, window.times_s, window.full, window.scale, window.camera, horse, heading)
     places = standing_places(lower, window.camera, window.tick)
     own = [place for place in places if _is_near(window, place)]
-    found = side_by_side(lambda place: _bars_at(scene, place), own, window.tick)
+    found = side_by_side(lambda place: bars_at(traces(scene, place), scene), own, window.tick)
     return chosen_bars([bar for bars in found for bar in bars], scene)
 
 
@@ -239,10 +239,6 @@ def _is_near(window: Window, place: Place) -> bool:
     """Whether what stood there may be the window's own."""
     start, end = (window.times_s[place.seen[k][0] - window.first] for k in (0, -1))
     return bool(window.own[0] - NEAR_OWN_S <= (start + end) / 2 <= window.own[1] + NEAR_OWN_S)
-
-
-def _bars_at(scene: Scene, place: Place) -> list[Bar]:
-    return [bar for trace in traces(scene, place) for bar in bars_of(trace, scene)]
 
 
 def _sharpness(window: Window, lower: Lower, k: int) -> float:

@@ -1,10 +1,11 @@
 """Near and far: which of each pair is on the side the camera stands.
 
 The near feet tread lower in the picture than the far ones, by the sole's lowest point against the empty
-ground, or, under a hard shadow, against what lies beside it; the one that says more is taken. Every two stances near in time are laid into
-one picture; how much higher one is than the other is explained by the slope of the path, and by a near and
-a far track. Whether the fores' and the hinds' turns go together, and which turn is near, is what explains
-the heights best; how much better than the other way says how sure that is.
+ground, or, under a hard shadow, against what lies beside it; the one that says more is taken. Each stance has
+one height, the median of its looks. Every two stances near in time are laid into one picture; how much higher
+one is than the other is explained by the slope of the path, and by a near and a far track. Whether the fores'
+and the hinds' turns go together, and which turn is near, is what explains the heights best; how much better
+than the other way says how sure that is.
 
 Where the beats are four and well apart, the order of the feet says it too: horses walk, rack and fox trot
 in lateral sequence, hind then the fore of its own side (Hildebrand 1965, from memory). Near a pace or a trot,
@@ -18,10 +19,17 @@ import numpy as np
 
 from evenfall.contacts.film.bars import Bar
 from evenfall.contacts.film.camera import CameraPath
-from evenfall.contacts.film.stances import Stance
+from evenfall.contacts.film.stances import Stance, weighted_median
 from evenfall.timebase import FloatArray
 
-__all__ = ["Sides", "tell_sides"]
+__all__ = ["LEAST_GAP", "Sides", "tell_sides"]
+
+LEAST_GAP = 0.004
+"""Height between the tracks, widths of the horse, under which it is no horse's: a quarter of a metre between left and
+right, seen from a height of a twentieth of the distance, is 0.005 of 2.4 m (our choice). A shadow's edge has none."""
+
+SAME_SOLE = 0.03
+"""How far apart along the ground, in widths, two looks may lie that are of one sole."""
 
 NEAR_IN_TIME = 2.6
 """Half strides within which two stances are compared."""
@@ -73,20 +81,21 @@ class Sides:
 
 @dataclass(frozen=True, eq=False)
 class _Pairs:
-    """Two soles compared: how far apart along the path, how much lower, with what weight."""
+    """Two soles compared: how far apart along the path, and how much lower."""
 
     apart: FloatArray
     lower: FloatArray
-    weight: FloatArray
     stances: list[tuple[Stance, Stance]]
     count: int
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class _Sole:
+    """Where a stance's sole lies, in the camera's picture ``at``."""
+
     stance: Stance
-    bar: Bar
-    weight: float
+    point: FloatArray
+    at: int
 
 
 def tell_sides(
@@ -108,12 +117,13 @@ def tell_sides(
         None where too few stances can be compared.
     """
     order = _order_lead(stances, half_s)
+    reach = SAME_SOLE * float(np.nanmedian(where[1]))
     told = [
         _told(pairs, order)
         for beside in (False, True)
-        if (pairs := _pairs(_soles(stances, beside), half_s, camera, where)) is not None
+        if (pairs := _pairs(_soles(stances, beside, camera, reach), half_s, camera, where)) is not None
     ]
-    return max(told, key=lambda sides: sides.sureness, default=None)
+    return max(told, key=lambda sides: (sides.gap >= LEAST_GAP, sides.sureness), default=None)
 
 
 def _told(pairs: _Pairs, order: float) -> Sides:
@@ -146,18 +156,28 @@ def _order_lead(stances: Sequence[Stance], half_s: float) -> float:
     return weight if mean < 50 else -weight
 
 
-def _soles(stances: Sequence[Stance], beside: bool) -> list[_Sole]:
-    """Every look of one kind that covers its stance well, the weights of one stance adding up to 1."""
+def _soles(stances: Sequence[Stance], beside: bool, camera: CameraPath, reach: float) -> list[_Sole]:
+    """The sole of each stance that looks of one kind cover well."""
     soles = []
     for stance in stances:
         looks = [look for _, bar in stance.bars for look in bar.looks if look.beside is beside]
         looks = [look for look in looks if _covers(look, stance)]
         looks = [look for look in looks if not look.deep] or looks
-        weights = [float(np.sqrt(look.contrast)) * min(look.held_s, 0.3) for look in looks]
-        soles += [
-            _Sole(stance, look, weight / sum(weights)) for look, weight in zip(looks, weights, strict=True)
-        ]
+        if looks:
+            soles.append(_settled(stance, looks, camera, reach))
     return soles
+
+
+def _settled(stance: Stance, looks: Sequence[Bar], camera: CameraPath, reach: float) -> _Sole:
+    """The median of the looks, of those that are of one sole."""
+    at = max(looks, key=lambda look: look.weight).at
+    points = camera.carried_each(
+        np.array([look.point for look in looks]), np.array([look.at for look in looks]), at
+    )
+    weights = np.array([np.sqrt(look.contrast) * min(look.held_s, 0.3) for look in looks])
+    across = weighted_median(points[:, 0], weights)
+    here = np.abs(points[:, 0] - across) < reach
+    return _Sole(stance, np.array([across, weighted_median(points[here, 1], weights[here])]), at)
 
 
 def _covers(look: Bar, stance: Stance) -> bool:
@@ -173,24 +193,21 @@ def _pairs(
     if len(soles) < 2:
         return None
     middle_s = np.array([sole.stance.middle_s for sole in soles])
-    which = np.unique([id(sole.stance) for sole in soles], return_inverse=True)[1]
     one, two = np.triu_indices(len(soles), 1)
-    near = (which[one] != which[two]) & (np.abs(middle_s[one] - middle_s[two]) <= NEAR_IN_TIME * half_s)
+    near = np.abs(middle_s[one] - middle_s[two]) <= NEAR_IN_TIME * half_s
     one, two = one[near], two[near]
     if len(one) < 6:
         return None
     between_s = (middle_s[one] + middle_s[two]) / 2
     at = np.minimum(np.searchsorted(times_s, between_s), len(times_s) - 1)
-    points, seen_at = np.array([sole.bar.point for sole in soles]), np.array([sole.bar.at for sole in soles])
+    points, seen_at = np.array([sole.point for sole in soles]), np.array([sole.at for sole in soles])
     there = [camera.carried_each(points[k], seen_at[k], at) for k in (one, two)]
     apart, lower = (there[0] - there[1]).T / width[at]
-    weights = np.array([sole.weight for sole in soles])
     return _Pairs(
         apart=np.stack([apart, apart * (between_s - middle_s.mean())], axis=1),
         lower=lower,
-        weight=np.sqrt(weights[one] * weights[two]),
         stances=[(soles[a].stance, soles[b].stance) for a, b in zip(one, two, strict=True)],
-        count=int(which.max()) + 1,
+        count=len(soles),
     )
 
 
@@ -214,15 +231,15 @@ def _narrowed(pairs: _Pairs, design: FloatArray, start: float | None) -> tuple[f
         rest = pairs.lower - design @ solution
         if turn or start is not None:
             trust = 1 / (1 + (rest / reach) ** 2)
-        root = np.sqrt(pairs.weight * trust)
+        root = np.sqrt(trust)
         solution = np.linalg.lstsq(
             np.r_[design * root[:, None], held], np.r_[pairs.lower * root, 0, 0], rcond=None
         )[0]
         if start is not None and reach > 0.02:
             solution[2] = start
     rest = pairs.lower - design @ solution
-    cost = pairs.count * float(np.average(np.log1p((rest / PRECISION) ** 2), weights=pairs.weight))
+    cost = pairs.count * float(np.log1p((rest / PRECISION) ** 2).mean())
     spread = float(np.sqrt((root**2 * rest**2).sum() / (root**2).sum()))
-    scaled = (design * root[:, None]).T @ (design * root[:, None]) / pairs.weight.sum() * pairs.count
+    scaled = (design * root[:, None]).T @ (design * root[:, None]) / len(pairs.lower) * pairs.count
     error = spread * float(np.sqrt(np.linalg.pinv(scaled)[2, 2]))
     return cost, float(solution[2]), error

@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
+from numpy.typing import NDArray
 
 from evenfall.contacts.film.bars import Bar
 from evenfall.contacts.film.pattern import Pattern, overlap
@@ -20,7 +21,10 @@ LEAST_OVERLAP = 0.3
 NEAR, NEAR_S, RUN_WIDTHS = 0.15, 0.02, 4.0
 """How near to its run a look is trusted: at most this part of a half stride, at least so many seconds, and between
 them so many times the run's own scatter; beyond twice that it is not listened to (our choice)."""
-ROUGH_WEIGHT = 0.15
+ROUGH_WEIGHT, ROUGH_INTERVAL_S = 0.15, (1 / 30, 1 / 15)
+"""What a look that only parted one foot from another counts where pictures are far apart; where they are close, nothing."""
+
+LEAST_OF_A_SIDE = 2
 LEAST_SCATTER_S = 0.004
 EDGE, LEAST_OF_STANCE = 0.03, 0.4
 
@@ -80,7 +84,10 @@ class Stance:
 
 
 def stances_of(
-    pattern: Pattern, bars: Sequence[Bar], visible: tuple[tuple[float, float], tuple[float, float]]
+    pattern: Pattern,
+    bars: Sequence[Bar],
+    visible: tuple[tuple[float, float], tuple[float, float]],
+    fps: float,
 ) -> list[Stance]:
     """Lay the bars onto the pattern's stances.
 
@@ -90,6 +97,8 @@ def stances_of(
     bars : sequence of Bar
     visible : tuple of (float, float)
         From when to when the fores, and the hinds, are in the picture.
+    fps : float
+        Pictures looked at in a real second.
 
     Returns
     -------
@@ -99,13 +108,14 @@ def stances_of(
     stances = [stance for hind in (False, True) for stance in _expected(pattern, hind, visible[hind])]
     for bar in bars:
         _give(bar, stances, visible)
+    rough = ROUGH_WEIGHT * float(np.interp(1 / fps, ROUGH_INTERVAL_S, (0, 1)))
     for stance in stances:
-        _date(stance, pattern.half_s)
+        _date(stance, pattern.half_s, rough)
     for _ in range(2):
         for hind in (False, True):
             _run([stance for stance in stances if stance.hind is hind])
         for stance in stances:
-            _date(stance, pattern.half_s)
+            _date(stance, pattern.half_s, rough)
     for stance in stances:
         _put_right(stance)
     return stances
@@ -138,14 +148,14 @@ def _give(bar: Bar, stances: list[Stance], visible: tuple[tuple[float, float], t
         stances[best].bars.append((fits[best], bar))
 
 
-def _date(stance: Stance, half: float) -> None:
+def _date(stance: Stance, half: float, rough_weight: float) -> None:
     for moment, which in ((stance.on, "on"), (stance.off, "off")):
         said = [
             (time, weight, rough)
             for _, bar in stance.bars
             for look in bar.looks
-            for time, weight, rough in [_said(look, which, moment, half)]
-            if weight > 0
+            for time, trust, rough in [_said(look, which, moment, half)]
+            if (weight := trust * (rough_weight if rough else 1.0)) > 0
         ]
         moment.looks, moment.rough = len(said), bool(said) and all(rough for *_, rough in said)
         if said:
@@ -157,7 +167,7 @@ def _date(stance: Stance, half: float) -> None:
 
 
 def _said(look: Bar, which: str, moment: Moment, half: float) -> tuple[float, float, bool]:
-    """What one look says of the moment, its weight (0 for nothing), and whether it is rough.
+    """What one look says of the moment, how far it is trusted (0 for not at all), and whether it is rough.
 
     The steadier the foot's run, the nearer to it a look must lie to be trusted.
     """
@@ -167,8 +177,7 @@ def _said(look: Bar, which: str, moment: Moment, half: float) -> tuple[float, fl
     if not abs(off) < 2:
         return time, 0.0, rough
     trust = float(np.exp(-0.5 * off**2))
-    weight = np.sqrt(look.contrast) * min(look.held_s, 0.3) * trust
-    return time, float(weight * (ROUGH_WEIGHT if rough else 1.0)), rough
+    return time, float(np.sqrt(look.contrast) * min(look.held_s, 0.3) * trust), rough
 
 
 def _put_right(stance: Stance) -> None:
@@ -187,25 +196,24 @@ def _run(pair: list[Stance]) -> None:
         known = np.isfinite(times)
         if known.sum() < 4:
             continue
-        design = _design(numbers, numbers[known].mean(), int(known.sum()))
+        design = _design(numbers, known)
         expected, scatter = _robust_line(design, times, known)
         for moment, time in zip(moments, expected, strict=True):
             moment.expected_s, moment.scatter_s = float(time), scatter
 
 
-def _design(numbers: FloatArray, centre: float, n: int) -> FloatArray:
-    """Columns: level and pace; the two sides' difference from 6 moments on; a change of pace from 8 on."""
+def _design(numbers: FloatArray, known: NDArray[np.bool_]) -> FloatArray:
+    """Columns: level and pace; the sides' difference if both are seen, from 6 moments on; a change of pace from 8 on."""
     columns = [np.ones_like(numbers), numbers]
-    if n >= 6:
+    n, odd = int(known.sum()), int((numbers[known] % 2).sum())
+    if n >= 6 and min(odd, n - odd) >= LEAST_OF_A_SIDE:
         columns.append(numbers % 2 * 2 - 1)
     if n >= 8:
-        columns.append((numbers - centre) ** 2)
+        columns.append((numbers - numbers[known].mean()) ** 2)
     return np.stack(columns, axis=1)
 
 
-def _robust_line(
-    design: FloatArray, times: FloatArray, known: np.ndarray[tuple[int], np.dtype[np.bool_]]
-) -> tuple[FloatArray, float]:
+def _robust_line(design: FloatArray, times: FloatArray, known: NDArray[np.bool_]) -> tuple[FloatArray, float]:
     """Least squares with far moments weighed down; every stance's expected time, and the scatter.
 
     It starts from the median of the slopes between all pairs of moments (Theil 1950, from memory).
