@@ -13,10 +13,11 @@ from evenfall import serving
 from evenfall.errors import StoreBusy
 from evenfall.flow.sharing import Reach
 from evenfall.serving import _keep_following, _Network
-from evenfall.store import Barn, open_barn, settings, shares
+from evenfall.store import Barn, settings, shares
 from evenfall.store.engine import now, writing
 from evenfall.store.schema import shares as table
 from evenfall.web.app import create_app
+from tests.fresh import new_barn
 from tests.store.wearing import a_share
 
 NETWORK = "127.0.0.1"
@@ -25,7 +26,7 @@ NETWORK = "127.0.0.1"
 
 @pytest.fixture
 def barn(tmp_path: Path) -> Iterator[Barn]:
-    with open_barn(tmp_path / "home") as opened:
+    with new_barn(tmp_path / "home") as opened:
         yield opened
 
 

@@ -8,6 +8,7 @@ from evenfall.cli.app import run
 from evenfall.cli.context import Context, Status
 from evenfall.store import clips, horses, open_barn, outings
 from evenfall.store.records import HorseFields, OutingFields
+from tests.fresh import new_barn
 
 
 def said(*arguments: str) -> tuple[int, str, str]:
@@ -18,7 +19,7 @@ def said(*arguments: str) -> tuple[int, str, str]:
 
 def made(home: Path) -> str:
     """A barn with one film; the film's hash."""
-    with open_barn(home) as barn:
+    with new_barn(home) as barn:
         horse = horses.add(barn, HorseFields(name="Juniper"))
         outing = outings.add(barn, OutingFields(horse_id=horse.id, on_date=date(2026, 5, 3)))
         part = home / "incoming" / "x.part"

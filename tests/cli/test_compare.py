@@ -13,11 +13,12 @@ from evenfall.store import open_barn
 from tests.cli.test_read import Told
 from tests.flow.comparing import one_change, two_changes
 from tests.flow.riding import filmed, horse, result_data
+from tests.fresh import new_barn
 
 
 @pytest.fixture
 def home(tmp_path: Path) -> Path:
-    with open_barn(tmp_path / "barn") as barn:
+    with new_barn(tmp_path / "barn") as barn:
         one_change(barn)
     return tmp_path / "barn"
 
@@ -51,7 +52,7 @@ def test_with_json_stdout_holds_one_object_that_is_the_pages_own(home: Path) -> 
 
 
 def test_two_levers_are_warned_of(tmp_path: Path) -> None:
-    with open_barn(tmp_path / "barn") as barn:
+    with new_barn(tmp_path / "barn") as barn:
         two_changes(barn)
     told = Told("compare", "setup:1", "setup:2", "--home", tmp_path / "barn")
     assert "! 2 things were changed at once" in " ".join(told.out.split())
@@ -100,7 +101,7 @@ def test_what_has_answered_is_told_with_what_it_stands_on(home: Path) -> None:
 
 
 def test_a_barn_where_nothing_changed_has_too_little_evidence(tmp_path: Path) -> None:
-    with open_barn(tmp_path / "barn") as barn:
+    with new_barn(tmp_path / "barn") as barn:
         horse(barn)
     told = Told("answered", "--home", tmp_path / "barn")
     assert told.status == Status.TOO_LITTLE_EVIDENCE

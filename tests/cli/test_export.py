@@ -8,19 +8,20 @@ import pytest
 from evenfall.cli.context import Status
 from evenfall.store import horses, open_barn
 from tests.cli.test_read import Told
+from tests.fresh import new_barn
 from tests.store.keeping import a_clip, a_horse, an_outing
 
 
 @pytest.fixture
 def home(tmp_path: Path) -> Path:
-    with open_barn(tmp_path / "barn") as barn:
+    with new_barn(tmp_path / "barn") as barn:
         a_clip(barn, outing=an_outing(barn, a_horse(barn)))
     return tmp_path / "barn"
 
 
 def test_a_horse_leaves_one_barn_and_comes_into_another(home: Path, tmp_path: Path) -> None:
     out, other = tmp_path / "dusty.zip", tmp_path / "other"
-    open_barn(other).close()
+    new_barn(other).close()
     told = Told("export", "dusty", "--out", out, "--home", home)
     assert (told.status, told.err) == (Status.MEASURED, "")
     assert told.out == f"Dusty, {out.stat().st_size} bytes: {out}\n"

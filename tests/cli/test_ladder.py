@@ -11,11 +11,12 @@ from evenfall.store.records import FlagFields
 from tests.cli.test_read import Told
 from tests.flow.climbing import climber, on_ladder
 from tests.flow.riding import horse
+from tests.fresh import new_barn
 
 
 @pytest.fixture
 def home(tmp_path: Path) -> Path:
-    with open_barn(tmp_path / "barn") as barn:
+    with new_barn(tmp_path / "barn") as barn:
         climber(barn, date.today())
         on_ladder(barn, horse(barn, "Aster"), since=date.today())
         horse(barn, "Zinnia")

@@ -10,15 +10,15 @@ from evenfall.cli import sheet
 from evenfall.cli.context import Status
 from evenfall.flow import sheets
 from evenfall.report.sheets import typesetting
-from evenfall.store import open_barn
 from tests.cli.test_read import Told
 from tests.flow.climbing import climber
+from tests.fresh import new_barn
 from tests.report.sheets.paper import pages_in, words_in
 
 
 @pytest.fixture
 def home(tmp_path: Path) -> Path:
-    with open_barn(tmp_path / "barn") as barn:
+    with new_barn(tmp_path / "barn") as barn:
         climber(barn, date.today())
     return tmp_path / "barn"
 

@@ -28,6 +28,7 @@ from evenfall.store import (
     weighings,
 )
 from tests.demo.small import SMALL
+from tests.fresh import new_barn
 
 TODAY = date(2026, 5, 8)
 HORSES = {horse.name: horse for horse in BARN}
@@ -88,7 +89,7 @@ def test_setups_and_ladder_are_written_once(filled: Path) -> None:
 
 @pytest.mark.parametrize("horse", BARN, ids=lambda horse: horse.name)
 def test_every_history_can_be_recorded_and_read_back(horse: DemoHorse, tmp_path: Path) -> None:
-    with open_barn(tmp_path) as barn:
+    with new_barn(tmp_path) as barn:
         horse_id = recorded(barn, horse)
         worn = [setup_of(each.payload) for each in setups.of_horse(barn, horse_id)]
         assert len(worn) == len(horse.history.worn) >= 1
@@ -97,7 +98,7 @@ def test_every_history_can_be_recorded_and_read_back(horse: DemoHorse, tmp_path:
 
 
 def test_one_flag_stands_and_one_was_cleared_by_a_named_person(tmp_path: Path) -> None:
-    with open_barn(tmp_path) as barn:
+    with new_barn(tmp_path) as barn:
         for horse in BARN:
             recorded(barn, horse)
         names = {horse.id: horse.name for horse in horses.every(barn)}
@@ -119,7 +120,7 @@ def test_a_trial_is_of_one_setup_and_one_way_and_its_outing_says_what_was_done()
 
 def test_signs_are_those_of_the_checklist(tmp_path: Path) -> None:
     known = {sign.key for sign in checklist()}
-    with open_barn(tmp_path) as barn:
+    with new_barn(tmp_path) as barn:
         (gone_through,) = checklists.of_horse(barn, recorded(barn, HORSES["Damson"]))
     assert set(gone_through.signs) < known
 

@@ -9,9 +9,9 @@ from pathlib import Path
 import pytest
 from fastapi import FastAPI
 
-from evenfall.store import open_barn
 from evenfall.web.app import create_app
 from tests.docs.pages import DOCS, ROOT
+from tests.fresh import new_barn
 
 
 @pytest.fixture(scope="session")
@@ -35,5 +35,5 @@ def built(tmp_path_factory: pytest.TempPathFactory) -> Path:
 @pytest.fixture(scope="session")
 def app(tmp_path_factory: pytest.TempPathFactory) -> Iterator[FastAPI]:
     """The barn's pages, of an empty barn."""
-    with open_barn(tmp_path_factory.mktemp("barn")) as barn:
+    with new_barn(tmp_path_factory.mktemp("barn")) as barn:
         yield create_app(barn)

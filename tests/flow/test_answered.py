@@ -14,17 +14,18 @@ from evenfall.flow.answered import Answering, Standing, rows_of
 from evenfall.flow.answered_page import AnsweredPage, answered_page, answered_reading
 from evenfall.progress.answered import answered
 from evenfall.shoeing import HINDS, same_but
-from evenfall.store import Barn, flags, open_barn, settings
+from evenfall.store import Barn, flags, settings
 from evenfall.store.records import BarnSettings, FlagFields
 from tests.flow.comparing import Changed, heavier, lighter, one_change
 from tests.flow.riding import TODAY
 from tests.flow.riding import answered as film
 from tests.flow.shod import LIGHT, worn_from
+from tests.fresh import new_barn
 
 
 @pytest.fixture
 def barn(tmp_path: Path) -> Iterator[Barn]:
-    with open_barn(tmp_path / "barn") as opened:
+    with new_barn(tmp_path / "barn") as opened:
         yield opened
 
 

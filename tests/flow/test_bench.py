@@ -7,17 +7,18 @@ import pytest
 from evenfall.errors import NotFound, WrongSetting
 from evenfall.flow.bench import BenchPage, bench_page, feet_chart, put_on
 from evenfall.shoeing import HINDS, Setup, masses_of, same_but
-from evenfall.store import Barn, open_barn, settings
+from evenfall.store import Barn, settings
 from evenfall.store.records import BarnSettings, Horse
 from tests.flow.riding import horse
 from tests.flow.shod import APRIL, LIGHT, MARCH, TODAY, heavy_behind, worn_from
+from tests.fresh import new_barn
 
 TEN_INCH = {"shoe_shoe": "bar:3/8 × 3/4 in", "shoe_length": "10"}
 
 
 @pytest.fixture
 def barn(tmp_path: Path) -> Iterator[Barn]:
-    with open_barn(tmp_path) as opened:
+    with new_barn(tmp_path) as opened:
         settings.save(opened, BarnSettings(units="imperial"))
         yield opened
 

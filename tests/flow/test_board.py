@@ -12,16 +12,17 @@ from evenfall.flow.horse import horse_page
 from evenfall.flow.record import own_record, say_spread, standing, trend
 from evenfall.plan import CHECKLIST, LEFT_RIGHT, checklist
 from evenfall.report.way import Difference
-from evenfall.store import Barn, checklists, clips, flags, jobs, marks, open_barn, outings, readings, results
+from evenfall.store import Barn, checklists, clips, flags, jobs, marks, outings, readings, results
 from evenfall.store.marks import Act
 from evenfall.store.records import ChecklistFields, FlagFields, OutingFields
 from tests.flow.climbing import on_ladder
 from tests.flow.riding import TODAY, answered, filmed, horse, machine_read, result_data
+from tests.fresh import new_barn
 
 
 @pytest.fixture
 def barn(tmp_path: Path) -> Iterator[Barn]:
-    with open_barn(tmp_path) as opened:
+    with new_barn(tmp_path) as opened:
         yield opened
 
 

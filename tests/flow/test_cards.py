@@ -7,16 +7,17 @@ import pytest
 from evenfall.flow.cards import cards_page, trials_of
 from evenfall.plan import TOO_TROT, cards
 from evenfall.shoeing import Setup, same_but
-from evenfall.store import Barn, flags, open_barn
+from evenfall.store import Barn, flags
 from evenfall.store.records import FlagFields, Horse
 from tests.flow.climbing import filmed_at, lighter
 from tests.flow.riding import TODAY, horse
 from tests.flow.shod import heavy_behind, worn_from
+from tests.fresh import new_barn
 
 
 @pytest.fixture
 def barn(tmp_path: Path) -> Iterator[Barn]:
-    with open_barn(tmp_path) as opened:
+    with new_barn(tmp_path) as opened:
         yield opened
 
 

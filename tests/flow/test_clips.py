@@ -16,17 +16,18 @@ from evenfall.flow.films import write_whole
 from evenfall.flow.ground import as_read
 from evenfall.flow.marking import ground_page, reading_page
 from evenfall.reading import Reading, ReadSettings, read_marked
-from evenfall.store import Barn, clips, jobs, marks, open_barn, readings
+from evenfall.store import Barn, clips, jobs, marks, readings
 from evenfall.store import bin as barn_bin
 from evenfall.store.records import ClipRecord
 from evenfall.synth.numbered import varying_ticks, write_numbered
 from tests.contacts.film.films import short_grass
 from tests.flow.keeping import kept
+from tests.fresh import new_barn
 
 
 @pytest.fixture
 def barn(tmp_path: Path) -> Iterator[Barn]:
-    with open_barn(tmp_path / "barn") as opened:
+    with new_barn(tmp_path / "barn") as opened:
         yield opened
 
 

@@ -14,15 +14,16 @@ from evenfall.flow.passes import passes_of
 from evenfall.flow.sides_chosen import SideKey, side_key
 from evenfall.progress import compare
 from evenfall.report.compared import Compared
-from evenfall.store import Barn, clips, flags, open_barn, plans, results
+from evenfall.store import Barn, clips, flags, plans, results
 from evenfall.store.records import FlagFields
 from tests.flow.comparing import ALIKE, Changed, one_change, two_changes
 from tests.flow.riding import TODAY, answered, filmed, horse, result_data
+from tests.fresh import new_barn
 
 
 @pytest.fixture
 def barn(tmp_path: Path) -> Iterator[Barn]:
-    with open_barn(tmp_path / "barn") as opened:
+    with new_barn(tmp_path / "barn") as opened:
         yield opened
 
 

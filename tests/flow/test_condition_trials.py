@@ -10,11 +10,12 @@ from evenfall.flow.cards import cards_page, trials_of
 from evenfall.flow.condition_trials import UNCOUNTED, condition_trials
 from evenfall.plan import TOO_PACE, TOO_TROT, cards
 from evenfall.progress import Pass, Value
-from evenfall.store import Barn, open_barn, outings
+from evenfall.store import Barn, outings
 from evenfall.store.records import OutingFields
 from tests.flow.climbing import filmed_at
 from tests.flow.riding import TODAY, horse
 from tests.flow.shod import heavy_behind, worn_from
+from tests.fresh import new_barn
 
 BAND = (20.0, 30.0)
 
@@ -85,7 +86,7 @@ def test_where_speed_is_tried_films_are_not_matched_by_speed() -> None:
 
 @pytest.fixture
 def barn(tmp_path: Path) -> Iterator[Barn]:
-    with open_barn(tmp_path) as opened:
+    with new_barn(tmp_path) as opened:
         yield opened
 
 

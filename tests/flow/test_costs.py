@@ -23,10 +23,11 @@ from evenfall.flow.costs import (
 from evenfall.flow.sheets import KINDS, month_of, sheet_of
 from evenfall.report.sheets import Grid, Sheet, Words
 from evenfall.report.sheets.typesetting import PAPERS, as_pages, as_pdf
-from evenfall.store import Barn, costs, open_barn
+from evenfall.store import Barn, costs
 from evenfall.store.records_out import CostFields
 from tests.flow.riding import TODAY, horse
 from tests.flow.sheeted import LONG_NAME, NOTE, full
+from tests.fresh import new_barn
 from tests.report.sheets.paper import margins_are_white, pages_in, squeezed, words_in
 
 MAY = date(2026, 5, 4)
@@ -35,7 +36,7 @@ TYPED = {"kind": "training", "paid_on": "2026-05-04", "amount": "450", "currency
 
 @pytest.fixture
 def barn(tmp_path: Path) -> Iterator[Barn]:
-    with open_barn(tmp_path / "barn") as opened:
+    with new_barn(tmp_path / "barn") as opened:
         yield opened
 
 

@@ -8,17 +8,18 @@ import pytest
 from evenfall.errors import NotFound, WrongSetting
 from evenfall.flow import films_to_show
 from evenfall.flow.forms import Form
-from evenfall.store import Barn, clips, jobs, open_barn, showings
+from evenfall.store import Barn, clips, jobs, showings
 from evenfall.store.records import ClipRecord
 from evenfall.store.records_out import Showing
 from evenfall.synth.numbered import even_ticks, write_numbered
 from tests.flow.keeping import kept
 from tests.flow.riding import filmed, horse
+from tests.fresh import new_barn
 
 
 @pytest.fixture
 def barn(tmp_path: Path) -> Iterator[Barn]:
-    with open_barn(tmp_path / "barn") as opened:
+    with new_barn(tmp_path / "barn") as opened:
         yield opened
 
 

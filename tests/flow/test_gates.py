@@ -6,16 +6,17 @@ import pytest
 
 from evenfall.flow.gates import gate_of, raise_checked, raise_counted, seen_of, standing_of
 from evenfall.plan import CHECKLIST, LEFT_RIGHT, checklist
-from evenfall.store import Barn, checklists, flags, open_barn, outings
+from evenfall.store import Barn, checklists, flags, outings
 from evenfall.store.records import ChecklistFields, FlagFields, Horse, Outing, OutingFields
 from tests.flow.riding import TODAY, answered, horse
+from tests.fresh import new_barn
 
 TENDER = "a tender foot"
 
 
 @pytest.fixture
 def barn(tmp_path: Path) -> Iterator[Barn]:
-    with open_barn(tmp_path) as opened:
+    with new_barn(tmp_path) as opened:
         yield opened
 
 

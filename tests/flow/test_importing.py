@@ -9,15 +9,16 @@ from evenfall.contacts import contacts_as_csv
 from evenfall.errors import ContactsError, NotFound
 from evenfall.flow.importing import Marked, mark_from_file
 from evenfall.flow.marking import contacts_file
-from evenfall.store import Barn, edits, marks, open_barn, readings, results
+from evenfall.store import Barn, edits, marks, readings, results
 from evenfall.store.marks import Act
 from tests.flow.keeping import kept
+from tests.fresh import new_barn
 from tests.making import regular
 
 
 @pytest.fixture
 def barn(tmp_path: Path) -> Iterator[Barn]:
-    with open_barn(tmp_path / "barn") as opened:
+    with new_barn(tmp_path / "barn") as opened:
         yield opened
 
 

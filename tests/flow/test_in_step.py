@@ -7,15 +7,16 @@ import pytest
 
 from evenfall.contacts import Contacts, Limb
 from evenfall.flow.in_step import films_in_step, longest_run
-from evenfall.store import Barn, open_barn, readings
+from evenfall.store import Barn, readings
 from evenfall.strides import build_strides
 from tests.flow.keeping import kept
+from tests.fresh import new_barn
 from tests.making import even_ticks, regular, write_film
 
 
 @pytest.fixture
 def barn(tmp_path: Path) -> Iterator[Barn]:
-    with open_barn(tmp_path / "barn") as opened:
+    with new_barn(tmp_path / "barn") as opened:
         yield opened
 
 

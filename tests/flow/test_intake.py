@@ -10,14 +10,15 @@ from hypothesis import strategies as st
 
 from evenfall.errors import ClipError, NotFound, WrongSetting
 from evenfall.flow import intake
-from evenfall.store import Barn, clips, horses, open_barn, outings, taking_in, uploads
+from evenfall.store import Barn, clips, horses, outings, taking_in, uploads
 from evenfall.store.records import HorseFields
+from tests.fresh import new_barn
 from tests.making import even_ticks, write_film
 
 
 @pytest.fixture
 def barn(tmp_path: Path) -> Iterator[Barn]:
-    with open_barn(tmp_path / "home") as opened:
+    with new_barn(tmp_path / "home") as opened:
         yield opened
 
 

@@ -12,16 +12,17 @@ from evenfall.flow.ladder import barn_proof, horse_named, kept_ladder, ladder_pa
 from evenfall.flow.step_form import proof_values, read_step_form, save_step, step_form
 from evenfall.plan import PRECHECK
 from evenfall.shoeing import PLAIN_KG, weigh
-from evenfall.store import Barn, edits, flags, ladders, open_barn, setups
+from evenfall.store import Barn, edits, flags, ladders, setups
 from evenfall.store.records import FlagFields, Horse
 from tests.flow.climbing import climber, filmed_at, on_ladder
 from tests.flow.riding import TODAY, horse
 from tests.flow.shod import heavy_behind, worn_from
+from tests.fresh import new_barn
 
 
 @pytest.fixture
 def barn(tmp_path: Path) -> Iterator[Barn]:
-    with open_barn(tmp_path) as opened:
+    with new_barn(tmp_path) as opened:
         yield opened
 
 

@@ -19,9 +19,10 @@ from evenfall.flow.exporting import Written, send, write_export
 from evenfall.flow.importing import mark_from_file
 from evenfall.flow.marking import read_now, refresh
 from evenfall.report.showing.places import Places
-from evenfall.store import Barn, clips, open_barn, readings
+from evenfall.store import Barn, clips, readings
 from evenfall.synth.numbered import write_numbered
 from tests.flow.keeping import kept
+from tests.fresh import new_barn
 from tests.making import regular
 
 UNEVEN = [3000 + 1500 * k + (k % 3) * 7 for k in range(240)]
@@ -43,7 +44,7 @@ def barn(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Barn]:
         return horse_in(n) if n == len(UNEVEN) else Places((), [None] * n, np.full((n, 4), np.nan))
 
     monkeypatch.setattr(placing, "find_places", found)
-    with open_barn(tmp_path / "barn") as opened:
+    with new_barn(tmp_path / "barn") as opened:
         film = write_numbered(tmp_path / "a.mp4", UNEVEN, size=(320, 180))
         record = kept(opened, film, name=NAME)
         marks = regular(n=3, start_s=0.3)
@@ -101,7 +102,7 @@ def test_another_barn_takes_the_film_and_its_contacts(barn: Barn, tmp_path: Path
         (tmp_path / "1.mp4").write_bytes(file.read("films/1.mp4"))
         rows = list(csv.DictReader(io.StringIO(file.read("csv/contacts.csv").decode())))
     lines = [f"{row['limb']},{row['event']},{row['time_s']}" for row in rows if row["clip"] == "1"]
-    with open_barn(tmp_path / "other") as other:
+    with new_barn(tmp_path / "other") as other:
         record = kept(other, tmp_path / "1.mp4", name="1.mp4")
         mark_from_file(other, record.id, "\n".join(["limb,event,time_s", *lines]).encode(), by="Ada")
         assert told(read_now(other, record.id).contacts) == told(marks)

@@ -22,8 +22,9 @@ from evenfall.flow.limits import (
 )
 from evenfall.plan.loads import Caps
 from evenfall.shoeing import Limit, limits
-from evenfall.store import Barn, edits, open_barn, plans, settings
+from evenfall.store import Barn, edits, plans, settings
 from evenfall.store.records import BarnSettings
+from tests.fresh import new_barn
 
 NEW = {
     "body": "our club",
@@ -38,7 +39,7 @@ BREEDING = "Icelandic breeding shoe"
 
 @pytest.fixture
 def barn(tmp_path: Path) -> Iterator[Barn]:
-    with open_barn(tmp_path) as opened:
+    with new_barn(tmp_path) as opened:
         settings.save(opened, BarnSettings(units="imperial"))
         yield opened
 

@@ -18,15 +18,16 @@ from evenfall.contacts import Contact, Contacts, Event, Limb
 from evenfall.contacts.film import INFERRED
 from evenfall.flow import marking
 from evenfall.reading import Reading, ReadSettings, read_marked
-from evenfall.store import Barn, clips, horses, open_barn, outings, readings, results, settings
+from evenfall.store import Barn, clips, horses, outings, readings, results, settings
 from evenfall.store.marks import Act
 from evenfall.store.records import HorseFields, OutingFields
+from tests.fresh import new_barn
 from tests.making import regular
 
 
 @pytest.fixture
 def barn(tmp_path: Path) -> Iterator[Barn]:
-    with open_barn(tmp_path / "barn") as made:
+    with new_barn(tmp_path / "barn") as made:
         yield made
 
 

@@ -8,13 +8,14 @@ import pytest
 
 from evenfall.errors import WrongSetting
 from evenfall.flow.measuring import add_measure, head_angle_deg, measures_page
-from evenfall.store import Barn, clips, horses, open_barn, outings
+from evenfall.store import Barn, clips, horses, outings
 from evenfall.store.records import HorseFields, OutingFields
+from tests.fresh import new_barn
 
 
 @pytest.fixture
 def barn(tmp_path: Path) -> Iterator[Barn]:
-    with open_barn(tmp_path / "barn") as made:
+    with new_barn(tmp_path / "barn") as made:
         yield made
 
 

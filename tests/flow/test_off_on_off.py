@@ -6,8 +6,9 @@ from pathlib import Path
 import pytest
 
 from evenfall.flow.off_on_off import TrialPage, trial_page
-from evenfall.store import Barn, open_barn
+from evenfall.store import Barn
 from tests.flow.riding import TODAY, answered, horse
+from tests.fresh import new_barn
 
 OFF, ON, AGAIN = (
     (38.0, 38.3, 37.8, 38.1),
@@ -18,7 +19,7 @@ OFF, ON, AGAIN = (
 
 @pytest.fixture
 def barn(tmp_path: Path) -> Iterator[Barn]:
-    with open_barn(tmp_path / "barn") as opened:
+    with new_barn(tmp_path / "barn") as opened:
         yield opened
 
 

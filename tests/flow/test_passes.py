@@ -16,9 +16,10 @@ from evenfall.gait.estimate import Estimate, Quantity
 from evenfall.progress.passes import MEASURES, Pass
 from evenfall.reading import Reading
 from evenfall.report.data import reading_data
-from evenfall.store import Barn, clips, horses, open_barn, outings, results, setups
+from evenfall.store import Barn, clips, horses, outings, results, setups
 from evenfall.store.records import ClipRecord, Horse, HorseFields, OutingFields, SetupFields
 from tests.flow import riding
+from tests.fresh import new_barn
 from tests.making import regular, write_contacts
 
 TIMED = {"lateral phase", "evenness", "left-right", "stride time"} | {
@@ -28,7 +29,7 @@ TIMED = {"lateral phase", "evenness", "left-right", "stride time"} | {
 
 @pytest.fixture
 def barn(tmp_path: Path) -> Iterator[Barn]:
-    with open_barn(tmp_path / "barn") as made:
+    with new_barn(tmp_path / "barn") as made:
         yield made
 
 

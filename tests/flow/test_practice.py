@@ -10,16 +10,17 @@ from evenfall.contacts import Event
 from evenfall.errors import NotFound, WrongSetting
 from evenfall.flow import blind
 from evenfall.flow.practice import BEATS, beat_of, give_answer, next_question, question_of, scores, verdict_of
-from evenfall.store import Barn, answers, clips, marks, open_barn, readings, results
+from evenfall.store import Barn, answers, clips, marks, readings, results
 from evenfall.store.marks import Act
 from evenfall.store.records import ClipRecord
 from tests.flow.riding import answered, filmed, horse, machine_read, result_data
+from tests.fresh import new_barn
 from tests.making import regular
 
 
 @pytest.fixture
 def barn(tmp_path: Path) -> Iterator[Barn]:
-    with open_barn(tmp_path) as opened:
+    with new_barn(tmp_path) as opened:
         yield opened
 
 

@@ -12,15 +12,16 @@ from evenfall.flow.setup_form import read_setup_form, setup_form
 from evenfall.flow.setup_list import Preview, last_setup, preview, say_changes, setups_page
 from evenfall.flow.setups import changed_between, growth_line, setup_on
 from evenfall.shoeing import HINDS, USUAL_AXIS, Foot, Setup, same_but
-from evenfall.store import Barn, flags, open_barn, plans, settings, setups
+from evenfall.store import Barn, flags, plans, settings, setups
 from evenfall.store.records import BarnSettings, FlagFields
 from tests.flow.riding import horse
 from tests.flow.shod import APRIL, HEAVY, LIGHT, MARCH, TODAY, heavy_behind, worn_from
+from tests.fresh import new_barn
 
 
 @pytest.fixture
 def barn(tmp_path: Path) -> Iterator[Barn]:
-    with open_barn(tmp_path) as opened:
+    with new_barn(tmp_path) as opened:
         settings.save(opened, BarnSettings(units="imperial"))
         yield opened
 

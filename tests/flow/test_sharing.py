@@ -21,11 +21,12 @@ from evenfall.flow.sheets import KINDS
 from evenfall.store import Barn, horses, open_barn, settings, shares
 from evenfall.store.engine import now, writing
 from tests.flow.riding import TODAY, horse
+from tests.fresh import new_barn
 
 
 @pytest.fixture
 def barn(tmp_path: Path) -> Iterator[Barn]:
-    with open_barn(tmp_path / "barn") as opened:
+    with new_barn(tmp_path / "barn") as opened:
         yield opened
 
 

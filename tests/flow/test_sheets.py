@@ -14,13 +14,14 @@ from evenfall.flow.sheets import KINDS, month_of, months_of, pdf_name, sheet_of
 from evenfall.report.sheets import Grid, PictureRow, Sheet, Words
 from evenfall.report.sheets.typesetting import PAPERS, as_pages, as_pdf
 from evenfall.shoeing import LIMBS, Foot, Setup, Shoe, same_but
-from evenfall.store import Barn, clips, flags, marks, open_barn, outings, readings, settings
+from evenfall.store import Barn, clips, flags, marks, outings, readings, settings
 from evenfall.store.marks import Act
 from evenfall.store.records import FlagFields, Horse, OutingFields
 from tests.flow.climbing import climber
 from tests.flow.riding import TODAY, answered, horse
 from tests.flow.sheeted import band_film, full, much_written
 from tests.flow.shod import APRIL, MARCH, heavy_behind, worn_from
+from tests.fresh import new_barn
 from tests.making import even_ticks, regular, write_film
 from tests.report.sheets.paper import (
     alts_in,
@@ -36,7 +37,7 @@ GOLDEN = Path(__file__).parent / "golden" / "sheets"
 
 @pytest.fixture
 def barn(tmp_path: Path) -> Iterator[Barn]:
-    with open_barn(tmp_path / "barn") as opened:
+    with new_barn(tmp_path / "barn") as opened:
         yield opened
 
 
@@ -53,7 +54,7 @@ def words(sheet: Sheet, title: str) -> tuple[str, ...]:
 @pytest.fixture(scope="module")
 def known(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[Barn, dict[str, int]]]:
     """A barn that nothing is written into: horses of whom nothing, little, much is known."""
-    with open_barn(tmp_path_factory.mktemp("known") / "barn") as opened:
+    with new_barn(tmp_path_factory.mktemp("known") / "barn") as opened:
         yield (
             opened,
             {

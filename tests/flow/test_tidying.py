@@ -8,16 +8,17 @@ from pathlib import Path
 import pytest
 
 from evenfall.flow.tidying import tidy
-from evenfall.store import Barn, clips, open_barn
+from evenfall.store import Barn, clips
 from evenfall.store import bin as barn_bin
 from tests.flow.keeping import kept
+from tests.fresh import new_barn
 
 NOW = datetime.now(UTC)
 
 
 @pytest.fixture
 def barn(tmp_path: Path) -> Iterator[Barn]:
-    with open_barn(tmp_path / "home") as opened:
+    with new_barn(tmp_path / "home") as opened:
         yield opened
 
 

@@ -10,10 +10,11 @@ from evenfall.flow.compare import compare_sides
 from evenfall.flow.compare_page import compare_page
 from evenfall.flow.off_on_off import trial_page
 from evenfall.flow.trial_days import propose
-from evenfall.store import Barn, clips, open_barn, outings, results, setups
+from evenfall.store import Barn, clips, outings, results, setups
 from evenfall.store.records import OutingFields, SetupFields
 from tests.flow.comparing import Changed, one_change
 from tests.flow.riding import TODAY, answered, horse, result_data
+from tests.fresh import new_barn
 
 NOON = datetime(2026, 5, 9, 12, tzinfo=UTC)
 NAMES = ("trial-off-1.mp4", "trial-off-2.mp4", "trial-on-1.mp4", "trial-on-2.mp4", "trial-off-again-1.mp4")
@@ -21,7 +22,7 @@ NAMES = ("trial-off-1.mp4", "trial-off-2.mp4", "trial-on-1.mp4", "trial-on-2.mp4
 
 @pytest.fixture
 def barn(tmp_path: Path) -> Iterator[Barn]:
-    with open_barn(tmp_path / "barn") as opened:
+    with new_barn(tmp_path / "barn") as opened:
         yield opened
 
 

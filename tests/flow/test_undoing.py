@@ -15,20 +15,20 @@ from evenfall.store import (
     jobs,
     marks,
     measures,
-    open_barn,
     readings,
     results,
     settings,
 )
 from evenfall.store.records import FlagFields, HorseFields
 from tests.flow import keeping, riding
+from tests.fresh import new_barn
 from tests.making import even_ticks, write_film
 from tests.store.keeping import adding
 
 
 @pytest.fixture
 def barn(tmp_path: Path) -> Iterator[Barn]:
-    with open_barn(tmp_path / "barn") as made:
+    with new_barn(tmp_path / "barn") as made:
         yield made
 
 

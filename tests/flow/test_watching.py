@@ -10,14 +10,15 @@ import pytest
 
 from evenfall.errors import StoreBusy
 from evenfall.flow.watching import UNSORTED, Watcher
-from evenfall.store import Barn, clips, horses, open_barn, outings
+from evenfall.store import Barn, clips, horses, outings
 from evenfall.store.records import HorseFields
+from tests.fresh import new_barn
 from tests.making import even_ticks, write_film
 
 
 @pytest.fixture
 def barn(tmp_path: Path) -> Iterator[Barn]:
-    with open_barn(tmp_path / "home") as opened:
+    with new_barn(tmp_path / "home") as opened:
         yield opened
 
 

@@ -9,17 +9,18 @@ from evenfall.flow.setup_list import setups_page
 from evenfall.flow.setups import setup_of_record
 from evenfall.flow.weighings import read_weighing, weigh_in
 from evenfall.shoeing import Setup, masses_of
-from evenfall.store import Barn, open_barn, setups, weighings
+from evenfall.store import Barn, setups, weighings
 from evenfall.store.records import WeighingFields
 from tests.flow.riding import horse
 from tests.flow.shod import APRIL, MARCH, TODAY, heavy_behind, worn_from
+from tests.fresh import new_barn
 
 TYPED = {"limb": "LH", "state": "new", "mass": "752", "weighed_on": "2026-03-02"}
 
 
 @pytest.fixture
 def barn(tmp_path: Path) -> Iterator[Barn]:
-    with open_barn(tmp_path) as opened:
+    with new_barn(tmp_path) as opened:
         yield opened
 
 

@@ -3,13 +3,14 @@ from pathlib import Path
 
 import pytest
 
-from evenfall.store import Barn, open_barn
+from evenfall.store import Barn
 from evenfall.synth.numbered import even_ticks, write_numbered
+from tests.fresh import new_barn
 
 
 @pytest.fixture
 def barn(tmp_path: Path) -> Iterator[Barn]:
-    with open_barn(tmp_path / "barn") as opened:
+    with new_barn(tmp_path / "barn") as opened:
         yield opened
 
 

@@ -8,39 +8,57 @@ from contextlib import contextmanager
 from pathlib import Path
 
 import numpy as np
+import pytest
 
 from evenfall.store import Barn, jobs, readings
 from evenfall.store.records import ClipRecord
-from tests.jobs.waiting import LONG_AGO, assert_whole, every_job, film_brought_in, is_over, until
+from tests.ahead import ROOT, Ahead, Process, held_ready
+from tests.jobs.waiting import LONG_AGO, LONG_S, assert_whole, every_job, film_brought_in, is_over, until
 
+AT_WORK = "tests.jobs.at_work"
 KILLS = int(os.environ.get("EVENFALL_KILLS", "6"))
-ROOT = Path(__file__).parents[2]
 
 
 @contextmanager
-def barn_at_work(barn: Barn) -> Iterator[None]:
+def barn_at_work(ahead: Ahead | None, barn: Barn) -> Iterator[None]:
     """A runner in a process of its own, killed when the block ends."""
-    command = [sys.executable, "-m", "tests.jobs.at_work", str(barn.home)]
-    with subprocess.Popen(command, cwd=ROOT) as process:
-        try:
-            yield
-        finally:
-            process.kill()
+    if ahead is None:
+        process: Process = subprocess.Popen([sys.executable, "-m", AT_WORK, str(barn.home)], cwd=ROOT)
+    else:
+        process = ahead.begun([str(barn.home)], barn.home.with_name("says.txt"))
+    try:
+        yield
+        assert process.poll() is None, "it ended before it was killed"
+    finally:
+        process.kill()
+        process.wait(LONG_S)
 
 
-def test_whatever_moment_the_runner_is_killed_nothing_half_made_is_shown(barn: Barn, tmp_path: Path) -> None:
+@pytest.fixture(scope="module")
+def ahead() -> Iterator[Ahead | None]:
+    """The runner held ready; Windows cannot fork one and starts it anew."""
+    if sys.platform == "win32":
+        yield None
+        return
+    with held_ready(AT_WORK) as ready:
+        yield ready
+
+
+def test_whatever_moment_the_runner_is_killed_nothing_half_made_is_shown(
+    ahead: Ahead | None, barn: Barn, tmp_path: Path
+) -> None:
     """At a share of the way through preparing and reading in turns; what failed for it is begun anew."""
     films: list[ClipRecord] = []
     shares = np.random.default_rng().uniform(0.0, 1.0, KILLS)
     for number, share in enumerate(shares):
         films.append(film_brought_in(barn, tmp_path, f"{number}.mp4", pictures=200 + number))
         kind = ("proxy", "read")[number % 2]
-        with barn_at_work(barn):
+        with barn_at_work(ahead, barn):
             until(lambda kind=kind, share=share: _is_past(barn, kind, share))  # type: ignore[misc]
         for record in films:
             assert_whole(barn, record)
-    with barn_at_work(barn):
-        until(lambda: is_over(barn) and not _begin_anew(barn))
+    with barn_at_work(ahead, barn):
+        until(lambda: is_over(barn) and not _begin_anew(barn), every_s=0.1)
     for record in films:
         assert_whole(barn, record)
         assert [reading.kind for reading in readings.of_clip(barn, record.id)].count("machine") == 1

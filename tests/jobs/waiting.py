@@ -18,12 +18,12 @@ LONG_S = 300.0
 """A work that is not done by then never will be."""
 
 
-def until(condition: Callable[[], object]) -> None:
-    """Wait for a condition."""
+def until(condition: Callable[[], object], *, every_s: float = 0.02) -> None:
+    """Wait for a condition; one that costs much to look at is looked at less often."""
     end = time.monotonic() + LONG_S
     while not condition():
         assert time.monotonic() < end, "waited in vain"
-        time.sleep(0.02)
+        time.sleep(every_s)
 
 
 def film_brought_in(barn: Barn, folder: Path, name: str, *, pictures: int = 45) -> ClipRecord:

@@ -1,15 +1,14 @@
 """A barn on each database: SQLite in a folder, and the run's own PostgreSQL."""
 
-import shutil
-import sqlite3
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
-from sqlalchemy import event, text
+from sqlalchemy import text
 
 from evenfall.store import Barn, open_barn
 from evenfall.store.schema import metadata
+from tests.fresh import in_a_hurry, new_home
 
 EMPTIED = [f'DELETE FROM "{table.name}"' for table in reversed(metadata.sorted_tables)]
 COUNTED_ANEW = [
@@ -19,32 +18,17 @@ COUNTED_ANEW = [
 ]
 
 
-@pytest.fixture(scope="session")
-def template(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """An empty barn in a folder, copied for each test."""
-    home = tmp_path_factory.mktemp("template") / "barn"
-    open_barn(home).close()
-    return home
-
-
 @pytest.fixture
-def home(template: Path, tmp_path: Path) -> Path:
+def home(tmp_path: Path) -> Path:
     """An empty barn's folder on SQLite."""
-    return Path(shutil.copytree(template, tmp_path / "barn"))
+    return new_home(tmp_path / "barn")
 
 
 @pytest.fixture
 def sqlite(home: Path) -> Iterator[Barn]:
     """An empty barn on SQLite."""
-    with open_barn(home, wait_s=10) as barn:
-        event.listen(barn.engine, "connect", _in_a_hurry)
-        barn.engine.dispose()
+    with in_a_hurry(open_barn(home, wait_s=10)) as barn:
         yield barn
-
-
-def _in_a_hurry(connection: sqlite3.Connection, _record: object) -> None:
-    """A test's barn need not outlive the machine's power; what a killed program leaves is tried elsewhere."""
-    connection.execute("PRAGMA synchronous = OFF")
 
 
 @pytest.fixture

@@ -1,8 +1,10 @@
 """Every public function on a barn that another program holds, that may only be read, or whose disk is full."""
 
 import inspect
+import shutil
 import traceback
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -11,6 +13,7 @@ from sqlalchemy import event, text
 from evenfall.errors import DiskFull, StoreBusy, StoreError
 from evenfall.store import Barn, horses, open_barn
 from evenfall.store.engine import reading, writing
+from tests.fresh import in_a_hurry, new_barn
 from tests.store.calls import FINDS_NOTHING, MODULES, READ, WRITE, Kept, keep
 from tests.store.keeping import a_horse
 
@@ -25,24 +28,42 @@ def test_every_public_function_is_tried() -> None:
     assert public == READ.keys() | WRITE.keys()
 
 
-@pytest.fixture
-def kept(sqlite: Barn) -> Kept:
-    return keep(sqlite)
+@pytest.fixture(scope="module")
+def filled(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Kept]:
+    """A barn with one of each, copied for each test; its folder and what it holds."""
+    home = tmp_path_factory.mktemp("filled") / "barn"
+    with new_barn(home) as barn:
+        return home, keep(barn)
 
 
 @pytest.fixture
-def held(sqlite: Barn, kept: Kept) -> Iterator[Barn]:  # noqa: ARG001 - filled before it is held
-    """A barn that another program is writing to."""
-    with open_barn(sqlite.home, wait_s=0.01) as barn, writing(sqlite):
+def kept(filled: tuple[Path, Kept], tmp_path: Path) -> Kept:
+    """What the test's own barn holds."""
+    home, held = filled
+    shutil.copytree(home, tmp_path / "barn")
+    return replace(held, part=tmp_path / "barn" / held.part.relative_to(home))
+
+
+@pytest.fixture
+def full(kept: Kept, tmp_path: Path) -> Iterator[Barn]:  # noqa: ARG001 - what it holds
+    """A barn with one of each."""
+    with in_a_hurry(open_barn(tmp_path / "barn")) as barn:
         yield barn
 
 
 @pytest.fixture
-def sealed(sqlite: Barn, kept: Kept) -> Iterator[Barn]:  # noqa: ARG001
+def held(full: Barn) -> Iterator[Barn]:
+    """A barn that another program is writing to."""
+    with open_barn(full.home, wait_s=0.01) as barn, writing(full):
+        yield barn
+
+
+@pytest.fixture
+def sealed(full: Barn) -> Iterator[Barn]:
     """A barn whose record may only be read; kept open beside, as a record that is only read needs it."""
     with (
-        reading(sqlite),
-        open_barn(sqlite.home, f"sqlite:///file:{sqlite.home}/barn.sqlite3?mode=ro&uri=true") as barn,
+        reading(full),
+        open_barn(full.home, f"sqlite:///file:{full.home}/barn.sqlite3?mode=ro&uri=true") as barn,
     ):
         yield barn
 

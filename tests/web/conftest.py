@@ -1,5 +1,6 @@
 """A barn in a folder, its pages in a client, on a port, and in a browser."""
 
+import shutil
 import socket
 import threading
 from collections.abc import Iterator
@@ -14,8 +15,10 @@ from fastapi.testclient import TestClient
 from playwright.sync_api import Browser, Page, expect
 from starlette.types import ASGIApp, Receive, Scope, Send
 
-from evenfall.store import Barn, open_barn
+from evenfall.store import Barn
 from evenfall.web.app import create_app
+from evenfall.web.files import chart_script
+from tests.fresh import new_barn
 
 PATIENCE_MS = 30_000
 """How long a browser test waits for what should come at once, on a machine with much else to do."""
@@ -25,7 +28,7 @@ expect.set_options(timeout=PATIENCE_MS)
 
 @pytest.fixture
 def barn(tmp_path: Path) -> Iterator[Barn]:
-    with open_barn(tmp_path / "home") as opened:
+    with new_barn(tmp_path / "home") as opened:
         yield opened
 
 
@@ -61,15 +64,27 @@ def stranger(app: FastAPI) -> Iterator[TestClient]:
         yield opened
 
 
+@pytest.fixture(scope="session")
+def bundled(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The script that draws charts, bundled once a run."""
+    return chart_script(tmp_path_factory.mktemp("bundled"))
+
+
 @pytest.fixture
-def served(app: FastAPI) -> Iterator[str]:
+def at_hand(barn: Barn, bundled: Path) -> None:
+    """The charts' script as a barn has it whose charts were looked at before."""
+    shutil.copy(bundled, barn.home / "derived")
+
+
+@pytest.fixture
+def served(app: FastAPI, at_hand: None) -> Iterator[str]:  # noqa: ARG001
     """The pages on a free port of this machine; the address."""
     with serving(app, app) as address:
         yield address
 
 
 @pytest.fixture
-def served_afar(app: FastAPI) -> Iterator[str]:
+def served_afar(app: FastAPI, at_hand: None) -> Iterator[str]:  # noqa: ARG001
     """The pages as a device in the barn's network is given them."""
 
     async def afar(scope: Scope, receive: Receive, send: Send) -> None:
@@ -82,6 +97,7 @@ def served_afar(app: FastAPI) -> Iterator[str]:
 @contextmanager
 def serving(app: FastAPI, asked: ASGIApp) -> Iterator[str]:
     listener = socket.create_server(("127.0.0.1", 0))
+    listener.setsockopt(socket.IPPROTO_TCP, socket.TCP_NODELAY, 1)  # else half of the answers wait for 40 ms
     config = uvicorn.Config(asked, log_level="error", lifespan="off", proxy_headers=False, ws="none")
     server = uvicorn.Server(config)
     thread = threading.Thread(target=server.run, kwargs={"sockets": [listener]})

@@ -1,7 +1,6 @@
 from datetime import date, timedelta
 
 import pytest
-from axe_playwright_python.sync_playwright import Axe  # type: ignore[import-untyped]
 from fastapi.testclient import TestClient
 from playwright.sync_api import Page, expect
 from sqlalchemy import event
@@ -10,20 +9,15 @@ from benchmarks.board import fill
 from evenfall.store import Barn, horses, outings
 from evenfall.store.records import HorseFields, OutingFields
 from tests.flow import riding
+from tests.web.looking import barriers
 
 NASTY = '<img src=x onerror="document.title=1"><b>Bay</b>'
-SERIOUS = ("serious", "critical")
 
 
 @pytest.fixture(autouse=True)
 def today(monkeypatch: pytest.MonkeyPatch) -> None:
     """Made-up outings are of these days."""
     monkeypatch.setattr(riding, "TODAY", date.today())
-
-
-def serious(page: Page) -> list[str]:
-    found = Axe().run(page).response["violations"]
-    return [each["id"] for each in found if each["impact"] in SERIOUS]
 
 
 def test_an_empty_barn_says_what_to_do_first(client: TestClient) -> None:
@@ -101,7 +95,7 @@ def test_the_board_fits_its_screen_and_reads_aloud(page: Page, barn: Barn, width
     expect(page.get_by_role("heading", name="2 due today")).to_be_visible()
     expect(page.get_by_role("link", name="Add a film: Juniper")).to_be_visible()
     assert page.evaluate("document.documentElement.scrollWidth") <= width
-    assert serious(page) == []
+    assert barriers(page) == []
 
 
 def test_the_board_narrows_while_a_name_is_typed(page: Page, barn: Barn) -> None:

@@ -1,7 +1,7 @@
 """Was it real, as it is seen and used; and two films that stay in step."""
 
 import shutil
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -11,7 +11,9 @@ from fastapi import FastAPI
 from fastapi.testclient import TestClient
 from playwright.sync_api import Page, expect
 
-from evenfall.flow.clips import describe, make_proxy
+from evenfall.clip import open_clip
+from evenfall.clip import proxy as proxies
+from evenfall.flow.clips import make_proxy, proxy_path
 from evenfall.flow.compare import compare_sides
 from evenfall.flow.marking import refresh
 from evenfall.store import Barn, clips, flags, outings, plans, readings, settings
@@ -132,27 +134,42 @@ def test_off_on_off_can_be_used_by_anyone(page: Page, barn: Barn) -> None:
 # two films ---------------------------------------------------------------------------------------------------
 
 
-def filmed(barn: Barn, folder: Path, of: Horse, stride_s: float, day: int, *, n: int = 7) -> int:
+Made = Mapping[float, tuple[Path, bytes]]
+
+
+@pytest.fixture(scope="session")
+def made(tmp_path_factory: pytest.TempPathFactory) -> Made:
+    """Films by how long their strides will be said to take, each with itself made light to step through."""
+    folder = tmp_path_factory.mktemp("films")
+    films = {}
+    for stride_s in (0.53, 0.67, 0.6):
+        name = f"stride of {stride_s} s.mp4"
+        film = write_film(folder / name, even_ticks(330, FPS), size=(160, 90), metadata={"title": name})
+        proxies.make_proxy(open_clip(film), folder / f"light {name}")
+        films[stride_s] = film, (folder / f"light {name}").read_bytes()
+    return films
+
+
+def filmed(barn: Barn, made: Made, of: Horse, stride_s: float, day: int, *, n: int = 7) -> int:
     """A film that can be stepped, whose strides take so long."""
     outing = outings.add(barn, OutingFields(of.id, date(2026, 5, day)))
-    name = f"stride of {stride_s} s.mp4"
-    film = write_film(folder / name, even_ticks(330, FPS), size=(160, 90), metadata={"title": name})
+    film, light = made[stride_s]
     part = barn.home / "incoming" / f"{day}.part"
     shutil.copy(film, part)
-    clip, _ = clips.keep(barn, part, name=name, outing_id=outing.id)
+    clip, _ = clips.keep(barn, part, name=film.name, outing_id=outing.id)
     readings.save_machine(
         barn, clip.id, regular(stride_s=stride_s, n=n, sd_s=0.004), method="film", version="1", settings={}
     )
-    describe(barn, clip.id)
+    proxy_path(barn, clip).write_bytes(light)
     make_proxy(barn, clip.id)
     refresh(barn, clip.id)
     return clip.id
 
 
 @pytest.fixture
-def two(barn: Barn, tmp_path: Path) -> tuple[Horse, tuple[int, int]]:
+def two(barn: Barn, made: Made) -> tuple[Horse, tuple[int, int]]:
     bay = horse(barn)
-    return bay, (filmed(barn, tmp_path, bay, 0.53, 3), filmed(barn, tmp_path, bay, 0.67, 12))
+    return bay, (filmed(barn, made, bay, 0.53, 3), filmed(barn, made, bay, 0.67, 12))
 
 
 def side_by_side(page: Page, two: tuple[Horse, tuple[int, int]]) -> None:
@@ -248,8 +265,8 @@ def test_the_films_fit_a_phone(page: Page, two: tuple[Horse, tuple[int, int]]) -
     expect(page.locator(".step-bars .step-stand").first).to_be_visible()
 
 
-def test_a_film_with_too_few_marks_is_said_plainly(page: Page, barn: Barn, tmp_path: Path, two: Any) -> None:
+def test_a_film_with_too_few_marks_is_said_plainly(page: Page, barn: Barn, made: Made, two: Any) -> None:
     bay, (left, _) = two
-    thin = filmed(barn, tmp_path, bay, 0.6, 20, n=1)
+    thin = filmed(barn, made, bay, 0.6, 20, n=1)
     laid = page.request.get(f"/api/horses/{bay.id}/compare/films?left={left}&right={thin}").json()
     assert laid["problem"].startswith("stride of 0.6 s.mp4: only one whole stride is marked in a row.")

@@ -10,10 +10,11 @@ from playwright.sync_api import Page, expect
 
 from evenfall.contacts import contacts_as_csv
 from evenfall.flow.exporting import write_export
-from evenfall.store import Barn, clips, horses, jobs, marks, open_barn, readings, uploads
+from evenfall.store import Barn, clips, horses, jobs, marks, readings, uploads
 from evenfall.store.records import HorseFields
 from tests.flow.keeping import kept
 from tests.flow.leaving import leaving
+from tests.fresh import new_barn
 from tests.making import regular
 from tests.web.looking import THEMES, assert_fit_for_all
 
@@ -28,7 +29,7 @@ def plain(text: str) -> str:
 def packed(film: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
     """One horse of another barn."""
     folder = tmp_path_factory.mktemp("another")
-    with open_barn(folder / "barn") as barn:
+    with new_barn(folder / "barn") as barn:
         left = leaving(barn, film)
         write_export(barn, left.horse.id, "horse", folder / "juniper.zip")
     return folder / "juniper.zip"

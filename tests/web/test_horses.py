@@ -3,7 +3,6 @@ from datetime import date, timedelta
 from typing import Literal, NoReturn
 
 import pytest
-from axe_playwright_python.sync_playwright import Axe  # type: ignore[import-untyped]
 from fastapi.testclient import TestClient
 from playwright.sync_api import Page, expect
 
@@ -14,8 +13,7 @@ from evenfall.store.records import BarnSettings, HorseFields, OutingFields
 from evenfall.web import horses as web_horses
 from evenfall.web import outings as web_outings
 from tests.flow import riding
-
-SERIOUS = ("serious", "critical")
+from tests.web.looking import barriers
 
 
 @pytest.fixture(autouse=True)
@@ -218,8 +216,7 @@ def test_the_way_travelled_is_drawn_and_read_aloud(page: Page, barn: Barn, width
         page.get_by_role("checkbox", name="Left and right apart").check()
     assert drawn.value.ok
     assert page.evaluate("document.documentElement.scrollWidth") <= width
-    found = Axe().run(page).response["violations"]
-    assert [each["id"] for each in found if each["impact"] in SERIOUS] == []
+    assert barriers(page) == []
 
 
 def test_a_horse_can_be_written_down_by_keyboard_alone(page: Page, barn: Barn) -> None:

@@ -12,9 +12,11 @@ from pathlib import Path
 
 import httpx
 
+from tests.ahead import ROOT, Ahead, Process
 from tests.jobs.waiting import LONG_S, until
 
-ROOT = Path(__file__).parents[2]
+PROGRAM = ("evenfall.__main__", "evenfall.serving")
+"""What is held ready where it is started many times: the program, and what it imports to serve."""
 
 
 @dataclass(frozen=True)
@@ -22,7 +24,7 @@ class Served:
     """A barn's pages and the process that serves them."""
 
     address: str
-    process: "subprocess.Popen[bytes]"
+    process: Process
 
     def client(self) -> httpx.Client:
         """A browser on this machine, on one of our own pages."""
@@ -41,28 +43,33 @@ class Served:
 
 
 @contextmanager
-def serving(home: Path, says: Path, *more: str) -> Iterator[Served]:
+def serving(home: Path, says: Path, *more: str, ahead: Ahead | None = None) -> Iterator[Served]:
     """``evenfall serve`` on a free port; killed at the latest when the block ends.
 
-    What it says goes into a file of its own.
+    Started as from a shell, or by the program held ready. What it says goes into a file of its own.
     """
-    command = [sys.executable, "-m", "evenfall", "serve", "--home", str(home), "--port", "0", *more]
-    with says.open("wb") as told, subprocess.Popen(
-        command, cwd=ROOT, stderr=told, start_new_session=True
-    ) as process:  # fmt: skip
-        served = Served("", process)
-        try:
-            yield Served(_address(process, says), process)
-        finally:
-            served.kill()
+    arguments = ["serve", "--home", str(home), "--port", "0", *more]
+    process = _started(arguments, says) if ahead is None else ahead.begun(arguments, says)
+    served = Served("", process)
+    try:
+        yield Served(_address(process, says), process)
+    finally:
+        served.kill()
 
 
-def _address(process: "subprocess.Popen[bytes]", says: Path) -> str:
+def _started(arguments: list[str], says: Path) -> "subprocess.Popen[bytes]":
+    command = [sys.executable, "-m", "evenfall", *arguments]
+    with says.open("wb") as told:
+        return subprocess.Popen(command, cwd=ROOT, stderr=told, start_new_session=True)
+
+
+def _address(process: Process, says: Path) -> str:
     found: list[str] = []
 
     def said() -> bool:
-        found[:] = re.findall(r"http://127\.0\.0\.1:\d+", says.read_text())
-        assert found or process.poll() is None, says.read_text()
+        ended = process.poll()
+        found[:] = re.findall(r"http://127\.0\.0\.1:\d+", says.read_text() if says.exists() else "")
+        assert found or ended is None, says.read_text()
         return bool(found)
 
     until(said)

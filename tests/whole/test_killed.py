@@ -1,9 +1,9 @@
 """The serving program is killed with all its workers, as by a power cut, at moments that nobody chose.
 
 Fifty times a run, in two barns. ``EVENFALL_KILLS`` says how often otherwise, ``EVENFALL_SEED`` repeats a run's choices.
+In each barn the program is started first as a person starts it, and then by one that has its imports behind it.
 """
 
-import io
 import os
 import random
 import sys
@@ -17,17 +17,18 @@ import httpx
 import pytest
 
 from evenfall.store import Barn, open_barn
+from tests.ahead import Ahead, held_ready
 from tests.flow.keeping import kept
 from tests.jobs.waiting import every_job, is_over, until
-from tests.whole.barn_served import Served, serving
+from tests.whole.barn_served import PROGRAM, Served, serving
+from tests.whole.conftest import Drawn
 from tests.whole.hands import Film, Marker, Sender, unlike_others
 from tests.whole.wholeness import (
-    Expected,
     assert_nothing_half_made,
     assert_ready,
     marks_of,
     original_of,
-    pictures_in,
+    pictures_of,
 )
 
 KILLS = int(os.environ.get("EVENFALL_KILLS", "50"))
@@ -43,18 +44,18 @@ LATEST_S = {"sending": 0.01, "finishing": 0.04, "preparing": 0.25, "reading": 2.
 class Day:
     """A barn in use, over and over again."""
 
-    def __init__(self, barn: Barn, drawn: Path, folder: Path, seed: int) -> None:
-        self.barn, self.folder, self.film = barn, folder, drawn.read_bytes()
-        marked = kept(barn, drawn)
+    def __init__(self, barn: Barn, drawn: Drawn, folder: Path, seed: int) -> None:
+        self.barn, self.folder, self.film = barn, folder, drawn.film.read_bytes()
+        marked = kept(barn, drawn.film)
         self.sender, self.marker = Sender(marked.outing_id), Marker(marked.id)
-        self.expected = Expected.of(drawn)
+        self.expected = drawn.expected
         self.chance = random.Random(seed)
 
     @contextmanager
-    def in_use(self, number: int) -> Iterator[Served]:
+    def in_use(self, number: int, ahead: Ahead | None) -> Iterator[Served]:
         """The barn served, and hands at it until it is killed."""
         with (
-            serving(self.barn.home, self.folder / f"{number}.txt") as served,
+            serving(self.barn.home, self.folder / f"{number}.txt", ahead=ahead) as served,
             ThreadPoolExecutor(3) as hands,
             served.client() as client,
         ):
@@ -105,7 +106,7 @@ class Day:
                 shown = client.get(f"/api/clips/{newest}/film")
                 assert shown.status_code in (200, 404)
                 if shown.status_code == 200:
-                    assert pictures_in(io.BytesIO(shown.content)) == self.expected.pictures
+                    assert pictures_of(shown.content) == self.expected.pictures
                     marks = client.get(f"/api/clips/{newest}/marks").json()["marks"]
                     assert sum(mark["by"] == "machine" for mark in marks) in (0, len(self.expected.contacts))
                 sleep(0.1)
@@ -116,33 +117,33 @@ class Day:
 @pytest.mark.parametrize("which", range(BARNS))
 @pytest.mark.skipif(sys.platform == "win32", reason="Windows has no process groups to kill at once")
 def test_whatever_moment_the_program_is_killed_what_it_said_it_has_is_there(
-    drawn: Path, tmp_path: Path, which: int
+    drawn: Drawn, tmp_path: Path, which: int
 ) -> None:
-    with open_barn(tmp_path / "home", wait_s=60) as barn:
+    with open_barn(tmp_path / "home", wait_s=60) as barn, held_ready(*PROGRAM) as ahead:
         day = Day(barn, drawn, tmp_path, SEED + which)
         print(f"EVENFALL_SEED={SEED}")  # noqa: T201 - shown when it fails
         for number in range(which, KILLS, BARNS):
-            killed_once(day, number)
-        carried_to_its_end(day)
+            killed_once(day, number, ahead if number >= BARNS else None)
+        carried_to_its_end(day, ahead)
 
 
-def killed_once(day: Day, number: int) -> None:
+def killed_once(day: Day, number: int, ahead: Ahead | None) -> None:
     moment = MOMENTS[number % len(MOMENTS)]
     after, wait_s = day.chance.randrange(18), day.chance.uniform(0, LATEST_S[moment])
     print(f"{number}: {moment}, after {after}, {wait_s:.3f} s later")  # noqa: T201
     if moment != "marking":
         day.another_film()
-    with day.in_use(number) as served:
+    with day.in_use(number, ahead) as served:
         until(lambda: day.has_come(moment, after, served))
         sleep(wait_s)
     day.check()
 
 
-def carried_to_its_end(day: Day) -> None:
+def carried_to_its_end(day: Day, ahead: Ahead) -> None:
     """Left alone, the program sends, prepares and reads all that was begun, and stops when told to."""
-    with day.in_use(KILLS) as served:
+    with day.in_use(KILLS, ahead) as served:
         until(lambda: not day.sender.under_way)
-        until(lambda: not begin_anew(day.barn, served) and is_over(day.barn))
+        until(lambda: not begin_anew(day.barn, served) and is_over(day.barn), every_s=0.2)
         assert served.stopped() == 0
     day.check()
     for clip in [day.marker.clip, *(film.clip for film in day.sender.films)]:
@@ -155,7 +156,9 @@ def begin_anew(barn: Barn, served: Served) -> bool:
     newest = {(job.clip_id, job.kind): job for job in sorted(every_job(barn), key=lambda job: job.id)}
     failed = [job for job in newest.values() if job.state == "failed"]
     assert all(GIVEN_UP in job.message for job in failed), failed
+    if not failed:
+        return False
     with served.client() as client:
         for job in failed:
             assert client.post(f"/api/jobs/{job.id}/retry").status_code == 200
-    return bool(failed)
+    return True

@@ -17,9 +17,11 @@ from evenfall.cli.app import run
 from evenfall.cli.context import Context
 from evenfall.contacts import Event
 from evenfall.store import Barn, open_barn, settings
+from tests.ahead import held_ready
 from tests.jobs.waiting import until
 from tests.making import regular
-from tests.whole.barn_served import Served, serving
+from tests.whole.barn_served import PROGRAM, Served, serving
+from tests.whole.conftest import Drawn
 from tests.whole.hands import Film, Sender, told
 from tests.whole.wholeness import marks_of, original_of
 
@@ -60,16 +62,16 @@ def database(postgres: str) -> str:
 
 
 @pytest.fixture(scope="module")
-def kept(database: str, drawn: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[dict[str, Kept]]:
+def kept(database: str, drawn: Drawn, tmp_path_factory: pytest.TempPathFactory) -> Iterator[dict[str, Kept]]:
     """The same day in two barns."""
-    with ExitStack() as opened:
+    with ExitStack() as opened, held_ready(*PROGRAM) as ahead:
         days = {}
         for name, url in (("sqlite", None), ("postgresql", database)):
             home = tmp_path_factory.mktemp(name) / "home"
             more = () if url is None else ("--database", url)
-            with serving(home, home.with_name("says.txt"), *more) as served:
+            with serving(home, home.with_name("says.txt"), *more, ahead=ahead) as served:
                 answers = a_day(
-                    served, drawn.read_bytes(), home.with_name("barn.zip"), ("--home", str(home), *more)
+                    served, drawn.film.read_bytes(), home.with_name("barn.zip"), ("--home", str(home), *more)
                 )
                 assert served.stopped() == 0
             days[name] = Kept(opened.enter_context(open_barn(home, url)), answers)

@@ -1,10 +1,11 @@
 """Whether what a barn shows of its films is whole."""
 
+import io
 import json
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
-from typing import BinaryIO, Self
+from typing import Self
 
 import av
 
@@ -27,9 +28,7 @@ class Expected:
 
     @classmethod
     def of(cls, film: Path) -> Self:
-        contacts = _told(read_film(film).contacts)
-        assert len(contacts) > 10
-        return cls(open_clip(film).timebase.n_frames, contacts)
+        return cls(open_clip(film).timebase.n_frames, _told(read_film(film).contacts))
 
 
 def assert_nothing_half_made(barn: Barn, expected: Expected) -> None:
@@ -89,11 +88,11 @@ def _assert_whole(file: Path, expected: Expected) -> None:
 
 @cache
 def _pictures(film: Path, written_ns: int) -> int:  # noqa: ARG001 - one written again is looked at again
-    with film.open("rb") as file:
-        return pictures_in(file)
+    return pictures_of(film.read_bytes())
 
 
-def pictures_in(file: BinaryIO) -> int:
-    """How many pictures can be decoded."""
-    with av.open(file, "r") as opened:
+@cache
+def pictures_of(film: bytes) -> int:
+    """How many pictures can be decoded; of the same bytes, as many as the last time."""
+    with av.open(io.BytesIO(film), "r") as opened:
         return sum(1 for _ in opened.decode(video=0))

@@ -10,10 +10,11 @@ import pytest
 from evenfall.contacts import Limb
 from evenfall.flow.films import read_film
 from evenfall.reading import Reading
-from evenfall.store import Barn, open_barn
+from evenfall.store import Barn
 from evenfall.synth import EXAMPLE_GAITS, Scene, draw_film, rider
 from evenfall.synth.motion import Motion, made_motion
 from evenfall.synth.studio import Studio, built_studio
+from tests.fresh import new_barn
 
 SCENE = Scene(width=960, height=540, duration_s=2.4, camera="turned")
 GAIT = EXAMPLE_GAITS["fox trot"]
@@ -64,5 +65,5 @@ def ridden(tmp_path_factory: pytest.TempPathFactory) -> Ridden:
 
 @pytest.fixture
 def barn(tmp_path: Path) -> Iterator[Barn]:
-    with open_barn(tmp_path / "barn") as opened:
+    with new_barn(tmp_path / "barn") as opened:
         yield opened

@@ -55,13 +55,13 @@ def test_at_every_picture_both_are_at_the_same_part_of_the_stride(tmp_path: Path
 @pytest.mark.parametrize("pair", PAIRS)
 def test_the_file_holds_those_pictures_at_their_times(tmp_path: Path, pair: str) -> None:
     both = sides(tmp_path, pair)
-    settings = ShowSettings(slow=4, height_px=720)
+    settings = ShowSettings(slow=4, height_px=360)
     locked = lock(*both, settings)
     out = tmp_path / "out.mp4"
     shown = show_beside(*both, out, settings)
     assert shown.pictures == len(locked.ticks) - 1
     for which in (0, 1):
-        assert numbers(out, 720, half=which) == locked.indices[which]
+        assert numbers(out, 360, half=which) == locked.indices[which]
     ours = np.array(locked.ticks[:-1]) / 90_000
     np.testing.assert_allclose(open_clip(out).timebase.times_s, ours, atol=1e-4)
 

@@ -64,7 +64,7 @@ def test_a_film_to_show_is_asked_for_made_and_played(page: Page, barn: Barn, mar
     page.wait_for_url("**/showings/*")
     make(barn)
     expect(page.get_by_role("link", name="Save the film")).to_be_visible()
-    page.wait_for_function("document.querySelector('video').videoWidth > 0")
+    expect(page.locator("video")).not_to_have_js_property("videoWidth", 0)
     assert page.evaluate(ROOM_BENEATH) > 60
     (showing,) = showings.of_clip(barn, marked)
     made = showing_paths(barn, showing)

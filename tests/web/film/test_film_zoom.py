@@ -7,6 +7,7 @@ from playwright.sync_api import FloatRect, expect
 
 from tests.web.film.hands import SCENE, Hands
 from tests.web.film.touch import Fingers
+from tests.web.looking import wait_until
 
 Place = tuple[float, float]
 END = """(line, end) => {
@@ -115,7 +116,7 @@ def test_one_finger_moves_a_zoomed_picture_and_scrolls_the_page_where_it_is_whol
     fingers.down(place(phone, 0.5, 0.9))
     fingers.move((150, 10))
     fingers.up()
-    phone.page.wait_for_function("scrollY > 50")
+    wait_until(phone.page, "scrollY > 50")
 
 
 @pytest.mark.parametrize(("key", "button"), [("z", "Zoom to feet"), ("+", "Nearer")])

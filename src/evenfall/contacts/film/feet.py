@@ -43,6 +43,9 @@ ROUGH_SD_S = 0.03
 END_S = 0.03
 """Nearer to the film's first or last picture nothing is seen to happen: what was there before, or comes after, is not known."""
 
+OUTSIDE_S = 0.008
+"""What is expected so near to them may as well lie outside the film, and is not told."""
+
 STEADY_S, UNSTEADY_DOUBT = 0.008, 0.4
 """How far a steady horse's landings lie from its run (1 to 2 % of a stride, our choice), and the most that is taken off
 the sureness where they scatter twice as far."""
@@ -247,12 +250,12 @@ def _contacts(ride: Ride, seen: Seen, playback_factor: float) -> Iterator[Contac
             # what falls on the film's first or last pictures is not seen to happen
             measured = bool(first + max(half, END_S) < moment.time_s < last - max(half, END_S))
             time_s = moment.time_s if measured else moment.expected_s
-            if not first - half < time_s < last + half:
+            if not (measured or first + OUTSIDE_S < time_s < last - OUTSIDE_S):
                 continue
             yield Contact(
                 limb=ride.limb(stance),
                 event=event,
-                time_s=float(np.clip(time_s, first, last) * playback_factor),
+                time_s=time_s * playback_factor,
                 sd_s=_sd_s(moment, event, seen.fps) * playback_factor,
                 source=SEEN_IN_FILM if measured else INFERRED,
                 confidence=_confidence(ride, stance, moment, seen.fps),
@@ -289,7 +292,7 @@ def _confidence(ride: Ride, stance: Stance, moment: Moment, fps: float) -> float
     doubt = (
         0.03 + 0.12 * max(0.0, 0.7 - fit) + 0.1 * float(np.clip(off - 1, 0, 2)) if np.isfinite(off) else 0.5
     )
-    doubt += 0.15 * moment.rough + 0.05 * (moment.looks < 2) + 0.05 * _coarse(fps)
+    doubt += 0.15 * moment.rough + 0.05 * (moment.looks < 2) + 0.055 * _coarse(fps)
     doubt += UNSTEADY_DOUBT * min(1.0, _unsteady_s(moment, fps) / STEADY_S)
     return float(np.clip((1 - doubt) * side, 0.05, 0.99))
 

@@ -18,10 +18,14 @@ from evenfall.timebase import FloatArray
 __all__ = ["Moment", "Stance", "stances_of"]
 
 LEAST_OVERLAP = 0.3
-NEAR, NEAR_S, RUN_WIDTHS = 0.15, 0.02, 4.0
+NEAR, NEAR_S, RUN_WIDTHS = 0.15, 0.02, (3.0, 4.0)
 """How near to its run a look is trusted: at most this part of a half stride, at least so many seconds, and between
-them so many times the run's own scatter; beyond twice that it is not listened to (our choice)."""
-ROUGH_WEIGHT, ROUGH_INTERVAL_S = 0.15, (1 / 30, 1 / 15)
+them so many times the run's own scatter, more where pictures are far apart; beyond twice that it is not listened to (our
+choice)."""
+CLOSE_S = (1 / 30, 1 / 15)
+"""Pictures no further apart than the first are close, those as far apart as the second are not."""
+
+ROUGH_WEIGHTS = (0.0, 0.15)
 """What a look that only parted one foot from another counts where pictures are far apart; where they are close, nothing."""
 
 LEAST_OF_A_SIDE = 2
@@ -108,14 +112,14 @@ def stances_of(
     stances = [stance for hind in (False, True) for stance in _expected(pattern, hind, visible[hind])]
     for bar in bars:
         _give(bar, stances, visible)
-    rough = ROUGH_WEIGHT * float(np.interp(1 / fps, ROUGH_INTERVAL_S, (0, 1)))
+    trust = _Trust.at_rate(fps, pattern.half_s)
     for stance in stances:
-        _date(stance, pattern.half_s, rough)
+        _date(stance, trust)
     for _ in range(2):
         for hind in (False, True):
             _run([stance for stance in stances if stance.hind is hind])
         for stance in stances:
-            _date(stance, pattern.half_s, rough)
+            _date(stance, trust)
     for stance in stances:
         _put_right(stance)
     return stances
@@ -148,14 +152,28 @@ def _give(bar: Bar, stances: list[Stance], visible: tuple[tuple[float, float], t
         stances[best].bars.append((fits[best], bar))
 
 
-def _date(stance: Stance, half: float, rough_weight: float) -> None:
+@dataclass(frozen=True)
+class _Trust:
+    """How far looks are trusted: the half stride, how many scatters from the run, and what a rough one counts."""
+
+    half_s: float
+    run_widths: float
+    rough_weight: float
+
+    @staticmethod
+    def at_rate(fps: float, half_s: float) -> "_Trust":
+        widths, rough = (float(np.interp(1 / fps, CLOSE_S, values)) for values in (RUN_WIDTHS, ROUGH_WEIGHTS))
+        return _Trust(half_s, widths, rough)
+
+
+def _date(stance: Stance, trust: _Trust) -> None:
     for moment, which in ((stance.on, "on"), (stance.off, "off")):
         said = [
             (time, weight, rough)
             for _, bar in stance.bars
             for look in bar.looks
-            for time, trust, rough in [_said(look, which, moment, half)]
-            if (weight := trust * (rough_weight if rough else 1.0)) > 0
+            for time, weight, rough in [_said(look, which, moment, trust)]
+            if weight > 0
         ]
         moment.looks, moment.rough = len(said), bool(said) and all(rough for *_, rough in said)
         if said:
@@ -166,18 +184,18 @@ def _date(stance: Stance, half: float, rough_weight: float) -> None:
             moment.time_s = float("nan")
 
 
-def _said(look: Bar, which: str, moment: Moment, half: float) -> tuple[float, float, bool]:
-    """What one look says of the moment, how far it is trusted (0 for not at all), and whether it is rough.
+def _said(look: Bar, which: str, moment: Moment, trust: _Trust) -> tuple[float, float, bool]:
+    """What one look says of the moment, its weight (0 for nothing), and whether it is rough.
 
     The steadier the foot's run, the nearer to it a look must lie to be trusted.
     """
     time, rough = (look.on_s, look.rough_on) if which == "on" else (look.off_s, look.rough_off)
-    near = float(np.clip(RUN_WIDTHS * moment.scatter_s, NEAR_S, NEAR * half))
+    near = float(np.clip(trust.run_widths * moment.scatter_s, NEAR_S, NEAR * trust.half_s))
     off = (time - moment.expected_s) / near
     if not abs(off) < 2:
         return time, 0.0, rough
-    trust = float(np.exp(-0.5 * off**2))
-    return time, float(np.sqrt(look.contrast) * min(look.held_s, 0.3) * trust), rough
+    weight = np.sqrt(look.contrast) * min(look.held_s, 0.3) * np.exp(-0.5 * off**2)
+    return time, float(weight * (trust.rough_weight if rough else 1.0)), rough
 
 
 def _put_right(stance: Stance) -> None:

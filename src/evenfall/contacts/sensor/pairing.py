@@ -94,9 +94,10 @@ def offered_offsets(sensor: Marks, film: Marks, rate: float) -> list[float]:
     offsets = np.sort(np.concatenate(apart)) if apart else np.zeros(0)
     width = VOTE_S * rate
     votes = np.searchsorted(offsets, offsets + width) - np.searchsorted(offsets, offsets - width)
+    least = LEAST_VOTES * votes.max(initial=0)
     kept: list[float] = []
     for place in np.argsort(-votes, kind="stable"):
-        if len(kept) >= MOST_OFFERED or votes[place] < LEAST_VOTES * votes.max():
+        if len(kept) >= MOST_OFFERED or votes[place] < least:
             break
         if all(abs(offsets[place] - other) > APART_S * rate for other in kept):
             kept.append(float(offsets[place]))
