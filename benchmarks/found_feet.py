@@ -42,6 +42,18 @@ CONDITIONS: Mapping[str, Scene] = {
     "long shutter, grain": replace(BASE, shutter=0.6, noise=9.0),
     "palomino, far away": replace(BASE, coat="palomino", width=640, height=360),
 }
+KEPT_APART = (
+    "turned, 60 a second",
+    "black horse",
+    "still camera",
+    "palomino, far away",
+    "white socks, no rider",
+)
+"""Conditions of which films are drawn that nobody looks at while the reader is changed: other numbers, the other way."""
+
+APART_S, FIRST, FIRST_APART = 5.5, 100, 900
+"""How long they last, and the number of each grid's first film."""
+
 WINDOW_MS = {True: 25.0, False: 40.0}
 """How far a contact may lie off: at 60 pictures a second or more, and below."""
 
@@ -70,16 +82,29 @@ def main() -> None:
     _print_table("condition", {name: [o for o in outcomes if o.condition == name] for name in CONDITIONS})
     _print_table("gait", {name: [o for o in outcomes if o.gait == name] for name in GAITS})
     _print_sureness(outcomes)
+    apart = list(run(_apart(), GAITS, FIRST_APART))
+    print(f"\n{len(apart)} drawn films kept apart")
+    _print_table("condition", {name: [o for o in apart if o.condition == name] for name in KEPT_APART})
+    _print_sureness(apart)
     _print_cost(_film("rack", "turned, 60 a second", BASE)[0])
     _print_real_time()
     _print_memory(_film("rack", "turned, 60 a second", BASE)[0])
 
 
-def run(conditions: Mapping[str, Scene], gaits: Sequence[str]) -> Iterator[Outcome]:
+def run(conditions: Mapping[str, Scene], gaits: Sequence[str], first: int = FIRST) -> Iterator[Outcome]:
     """Read every film of the grid; what is not drawn yet is drawn first."""
-    for k, (name, scene) in enumerate(conditions.items()):
+    places = list(CONDITIONS)
+    for name, scene in conditions.items():
         for j, gait in enumerate(gaits):
-            yield outcome(gait, name, replace(scene, seed=100 + 10 * k + j))
+            yield outcome(gait, name, replace(scene, seed=first + 10 * places.index(name) + j))
+
+
+def _apart() -> dict[str, Scene]:
+    scenes = {name: CONDITIONS[name] for name in KEPT_APART}
+    return {
+        name: replace(scene, facing="left" if scene.facing == "right" else "right", duration_s=APART_S)
+        for name, scene in scenes.items()
+    }
 
 
 def outcome(gait: str, condition: str, scene: Scene) -> Outcome:
