@@ -131,3 +131,17 @@ def test_carrying_into_many_pictures_is_carrying_into_each() -> None:
     point = np.array([200.0, 280.0])
     one_by_one = [carried(path.between(2, int(end)), (200.0, 280.0)) for end in ends]
     assert path.carried(point, 2, ends) == pytest.approx(np.array(one_by_one))
+
+
+def test_a_plane_that_a_handful_of_corners_agree_on_is_not_followed() -> None:
+    """Six dots on a blank field jump about, and two or three always fit one another."""
+    rng = np.random.default_rng(5)
+    pictures = []
+    for _ in range(12):
+        picture = np.full(SIZE, 128, np.uint8)
+        for x, y in rng.uniform([40, 220], [600, 340], (6, 2)).astype(int):
+            cv2.rectangle(picture, (int(x), int(y)), (int(x) + 8, int(y) + 8), 255, -1)
+        pictures.append(picture)
+    path = followed(pictures)
+    for point in POINTS:
+        assert path.carried_to(np.array(point), 0, 11) == pytest.approx(point)

@@ -28,6 +28,8 @@ KEY_EVERY, KEY_SHIFT_PX = 10, 24.0
 EDGE_PX = 6
 LEAST_CORNERS = 50
 LEAST_FOR_FIT = 8
+"""So many corners must agree: any three do."""
+
 LEAST_AGREEMENT = 0.5
 """Share of the corners that must fit, or they are sought anew in the picture."""
 
@@ -133,7 +135,9 @@ class CameraFollower:
         if len(self._now) < LEAST_FOR_FIT:
             return self._key_plane, unmoved
         fitted, agreement = fitted_plane(self._now, self._at_key, self._since_plane)
-        if fitted is None or (unmoved and not _goes(self._now, self._at_key, fitted)):
+        if fitted is None or agreement * len(self._now) < LEAST_FOR_FIT:
+            return self._key_plane, unmoved
+        if unmoved and not _goes(self._now, self._at_key, fitted):
             return self._key_plane, unmoved
         self._since_plane = fitted
         if _shift(_laid(self._now, fitted), self._now) < MOVED_PX:
