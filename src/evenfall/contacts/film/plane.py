@@ -68,12 +68,11 @@ def _equations(now: NDArray[np.float32], before: NDArray[np.float32]) -> tuple[F
 
 
 def _solved(design: FloatArray, wanted: FloatArray, trust: FloatArray) -> FloatArray:
-    """Weighted least squares, the last two numbers held near 0."""
-    held = np.zeros((2, 8))
-    held[0, 6] = held[1, 7] = SHARP_PX / SIZE_PX / TILT
-    weighed = np.concatenate([design * trust[:, None], held])
-    numbers = np.linalg.lstsq(weighed, np.concatenate([wanted * trust, [0.0, 0.0]]), rcond=None)[0]
-    return np.append(numbers, 1.0).reshape(3, 3)
+    """Weighted least squares, by its normal equations; the last two numbers held near 0."""
+    weighed = design.T * trust**2
+    together = weighed @ design
+    together[[6, 7], [6, 7]] += (SHARP_PX / SIZE_PX / TILT) ** 2
+    return np.append(np.linalg.solve(together, weighed @ wanted), 1.0).reshape(3, 3)
 
 
 def _off_px(now: Corners, before: Corners, plane: FloatArray) -> FloatArray:
