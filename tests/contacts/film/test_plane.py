@@ -88,3 +88,13 @@ def test_corners_that_all_go_to_one_place_give_no_plane() -> None:
 def test_corners_that_agree_on_nothing_hardly_fit() -> None:
     _, share = fitted_plane(corners(120, at=1), corners(120, at=2), np.eye(3))
     assert share < 0.2
+
+
+@pytest.mark.parametrize("same", [np.array([100.0, 200.0]), np.array([0.0, 0.0])])
+def test_corners_that_nearly_all_lie_at_one_place_never_break_it(same: FloatArray) -> None:
+    """Three corners elsewhere agree with anything; nothing is raised, and what comes back is finite."""
+    now = corners(40)
+    now[3:] = same
+    plane, share = fitted_plane(now, laid(now, turned(3, 0, 0)), np.eye(3))
+    assert plane is None or bool(np.isfinite(plane).all())
+    assert 0 <= share <= 1

@@ -20,6 +20,9 @@ ROUNDS, SHARP_PX = 6, 0.3
 SIZE_PX, TILT = 240.0, 0.02
 """Half a picture's width; how much tilt between two key pictures is usual, of it (our choice)."""
 
+HELD = np.array([1e-9] * 6 + [(SHARP_PX / SIZE_PX / TILT) ** 2] * 2)
+"""How strongly each of the eight numbers is held near 0: the tilt lightly, the others only so that there is one answer."""
+
 Corners = NDArray[np.float32]
 """Places in a picture, pixels; shape (n, 1, 2), as OpenCV has them."""
 
@@ -68,11 +71,10 @@ def _equations(now: NDArray[np.float32], before: NDArray[np.float32]) -> tuple[F
 
 
 def _solved(design: FloatArray, wanted: FloatArray, trust: FloatArray) -> FloatArray:
-    """Weighted least squares, by its normal equations; the last two numbers held near 0."""
+    """Weighted least squares, by its normal equations."""
     weighed = design.T * trust**2
-    together = weighed @ design
-    together[[6, 7], [6, 7]] += (SHARP_PX / SIZE_PX / TILT) ** 2
-    return np.append(np.linalg.solve(together, weighed @ wanted), 1.0).reshape(3, 3)
+    numbers = np.linalg.solve(weighed @ design + np.diag(HELD), weighed @ wanted)
+    return np.append(numbers, 1.0).reshape(3, 3)
 
 
 def _off_px(now: Corners, before: Corners, plane: FloatArray) -> FloatArray:
