@@ -52,8 +52,16 @@ def test_what_no_bar_shows_is_not_measured() -> None:
 
 
 def test_a_slow_change_of_pace_is_followed() -> None:
-    found = fores([bar(number, 0.0006 * (number - 6) ** 2) for number in range(14)])
-    assert found[12].on.expected_s == pytest.approx(12 * HALF_S + 0.0006 * 36, abs=0.002)
+    """Landings and lift-offs of a horse that slows, both by its one clock."""
+
+    def late_s(at_s: float) -> float:
+        return 0.0006 * (at_s / HALF_S - 6) ** 2
+
+    bars = [bar(number, late_s(number * HALF_S)) for number in range(14)]
+    leave = [number * HALF_S + STANCE_S + late_s(number * HALF_S + STANCE_S) for number in range(14)]
+    found = fores([replace(b, off_s=off, end_s=off) for b, off in zip(bars, leave, strict=True)])
+    assert found[12].on.expected_s == pytest.approx(12 * HALF_S + late_s(12 * HALF_S), abs=0.002)
+    assert found[12].off.expected_s == pytest.approx(leave[12], abs=0.002)
 
 
 def test_one_landing_far_off_does_not_bend_the_run() -> None:
@@ -133,8 +141,27 @@ def test_only_stances_with_that_part_of_the_horse_in_the_picture_are_expected() 
 
 
 def test_with_three_landings_nothing_is_predicted_anew() -> None:
-    found = fores([bar(number, 0.02) for number in range(3)])
+    found = fores([replace(bar(number, 0.02), off_s=np.nan) for number in range(3)])
     assert found[1].on.expected_s == HALF_S
+
+
+def test_a_foot_that_lands_late_is_expected_to_leave_late() -> None:
+    """By seven tenths of it, where no bar shows the lift-off; and the other way round."""
+    late_s = 0.02
+    bars = [bar(number, late_s if number in (4, 8) else 0.0) for number in range(14)]
+    bars[4], bars[8] = replace(bars[4], off_s=np.nan), replace(bars[8], on_s=np.nan)
+    leaves, lands = fores(bars)[4].off, fores(bars)[8].on
+    assert np.isnan([leaves.time_s, lands.time_s]).all()
+    assert leaves.expected_s == pytest.approx(4 * HALF_S + STANCE_S + 0.7 * late_s, abs=0.001)
+    assert lands.expected_s == pytest.approx(8 * HALF_S + 0.7 * late_s, abs=0.001)
+
+
+def test_where_pictures_are_far_apart_the_toe_leaves_last() -> None:
+    """Of several looks at a lift-off the late ones count; where pictures are close, the middle one."""
+    looks = tuple(replace(bar(4), off_s=4 * HALF_S + STANCE_S + late) for late in (0.01, 0.02))
+    bars = [*(bar(number) for number in range(14) if number != 4), replace(bar(4), like=looks)]
+    for fps, late_s in ((FPS, 0.01), (FAR_APART_FPS, 0.02)):
+        assert fores(bars, fps)[4].off.time_s == pytest.approx(4 * HALF_S + STANCE_S + late_s)
 
 
 values = st.lists(st.floats(-10, 10), min_size=1, max_size=9, unique=True)

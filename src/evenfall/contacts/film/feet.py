@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
+from statistics import NormalDist
 from typing import Literal
 
 import numpy as np
@@ -35,20 +36,28 @@ LEAST_LENGTH = 0.7
 
 LEAST_SCORE = 0.66
 LEAST_LEAD = 2.5
-LEAST_SURENESS, LEAST_GAP_PX = 2.0, 0.9
-LEAST_CONFIDENCE = 0.65
+LEAST_SURENESS, LEAST_GAP_PX = 1.7, 0.9
+LEAST_CONFIDENCE = 0.75
 """A ride whose contacts are called less sure than this on the whole is not read: its feet are not seen clearly enough."""
 
 ROUGH_SD_S = 0.03
-END_S = 0.03
+END_S = 0.05
 """Nearer to the film's first or last picture nothing is seen to happen: what was there before, or comes after, is not known."""
 
-OUTSIDE_S = 0.008
+OUTSIDE_S = 0.01
 """What is expected so near to them may as well lie outside the film, and is not told."""
 
-STEADY_S, UNSTEADY_DOUBT = 0.008, 0.4
-"""How far a steady horse's landings lie from its run (1 to 2 % of a stride, our choice), and the most that is taken off
-the sureness where they scatter twice as far."""
+STEADY, STEADY_S, UNSTEADY_S, UNSTEADY_DOUBT = 0.02, 0.012, 0.03, 0.6
+"""How far a steady horse's moments lie from its run (of a stride, and at least in seconds; two thirds of a picture's
+interval where that is more; our choice), and the most that is taken off the sureness where they scatter so much farther."""
+
+OFF_S, OFF_DOUBT = 0.02, 0.4
+"""How far a moment may lie from its run (a picture and a half, where that is more) before it is doubted, and by how much
+at twice that."""
+
+QUICK_S, SLOW_SD = 0.7, 0.02
+"""A stride longer than the first sets its hooves down slowly: how far a moment may lie off for each second more (of
+drawn feet)."""
 
 TOE_SD_S = 0.035
 """How far a lift-off may lie off where pictures are far apart: the toe that still stands is not told from a hoof gone
@@ -249,6 +258,7 @@ def _contacts(ride: Ride, seen: Seen, playback_factor: float) -> Iterator[Contac
         for event, moment in ((Event.ON, stance.on), (Event.OFF, stance.off)):
             # what falls on the film's first or last pictures is not seen to happen
             measured = bool(first + max(half, END_S) < moment.time_s < last - max(half, END_S))
+            moment = moment if measured else replace(moment, time_s=np.nan)  # noqa: PLW2901 - the same one, less told
             time_s = moment.time_s if measured else moment.expected_s
             if not (measured or first + OUTSIDE_S < time_s < last - OUTSIDE_S):
                 continue
@@ -256,25 +266,36 @@ def _contacts(ride: Ride, seen: Seen, playback_factor: float) -> Iterator[Contac
                 limb=ride.limb(stance),
                 event=event,
                 time_s=time_s * playback_factor,
-                sd_s=_sd_s(moment, event, seen.fps) * playback_factor,
+                sd_s=_sd_s(ride, moment, event, seen.fps) * playback_factor,
                 source=SEEN_IN_FILM if measured else INFERRED,
                 confidence=_confidence(ride, stance, moment, seen.fps),
             )
 
 
-def _sd_s(moment: Moment, event: Event, fps: float) -> float:
+def _sd_s(ride: Ride, moment: Moment, event: Event, fps: float) -> float:
     """Standard deviation, real seconds: the picture interval's, the looks' own, and more where it was not seen."""
     interval = 1 / fps / np.sqrt(12)
     if not np.isfinite(moment.time_s):
         return float(max(2 * moment.scatter_s, ROUGH_SD_S))
     rough = ROUGH_SD_S if moment.rough else 0.0
+    slow = SLOW_SD * max(0.0, _stride_s(ride) - QUICK_S)
+    unsteady = _unsteady_s(moment, _steady_s(ride, fps))
     toe = TOE_SD_S * _coarse(fps) if event is Event.OFF else 0.0
-    return float(np.linalg.norm([interval, 1.5 * moment.spread_s, rough, toe, _unsteady_s(moment, fps)]))
+    return float(np.linalg.norm([interval, 1.5 * moment.spread_s, rough, toe, slow, unsteady]))
 
 
-def _unsteady_s(moment: Moment, fps: float) -> float:
+def _unsteady_s(moment: Moment, steady_s: float) -> float:
     """By how much the foot's run scatters more than a steady horse's does; the looks may be of its shade."""
-    return max(0.0, moment.scatter_s - max(STEADY_S, 0.5 / fps))
+    return max(0.0, moment.scatter_s - steady_s)
+
+
+def _steady_s(ride: Ride, fps: float) -> float:
+    """How far a steady horse's moments lie from its run."""
+    return max(STEADY * _stride_s(ride), STEADY_S, 0.7 / fps)
+
+
+def _stride_s(ride: Ride) -> float:
+    return 0.0 if ride.pattern is None else 2 * ride.pattern.half_s
 
 
 def _coarse(fps: float) -> float:
@@ -286,15 +307,28 @@ def _confidence(ride: Ride, stance: Stance, moment: Moment, fps: float) -> float
     """Probability that this foot did this about then; see docs/methods/film.md for how it was calibrated."""
     if ride.sides is None or ride.pattern is None:
         return 0.0
-    side = 1 / (1 + np.exp(-ride.sides.lead))
-    fit = max((fit for fit, _ in stance.bars), default=0.0)
-    off = abs(moment.time_s - moment.expected_s) / max(2.5 * moment.scatter_s, 0.02)
-    doubt = (
-        0.03 + 0.12 * max(0.0, 0.7 - fit) + 0.1 * float(np.clip(off - 1, 0, 2)) if np.isfinite(off) else 0.5
-    )
-    doubt += 0.15 * moment.rough + 0.05 * (moment.looks < 2) + 0.055 * _coarse(fps)
-    doubt += UNSTEADY_DOUBT * min(1.0, _unsteady_s(moment, fps) / STEADY_S)
+    side = NormalDist().cdf(ride.sides.sureness) / (1 + np.exp(-ride.sides.lead))
+    steady_s = _steady_s(ride, fps)
+    doubt = UNSTEADY_DOUBT * min(1.0, _unsteady_s(moment, steady_s) / UNSTEADY_S)
+    if np.isfinite(moment.time_s):
+        doubt += _doubt_seen(moment, max((fit for fit, _ in stance.bars), default=0.0), fps)
+    else:
+        doubt += _doubt_inferred(moment, steady_s, fps)
     return float(np.clip((1 - doubt) * side, 0.05, 0.99))
+
+
+def _doubt_seen(moment: Moment, fit: float, fps: float) -> float:
+    """Of a moment that was seen: its bar fits badly, it lies far from the run, hardly a look shows it."""
+    near = max(OFF_S, 1.5 / fps)
+    off = float(np.clip(abs(moment.time_s - moment.expected_s) / near - 1, 0, 1))
+    looks = 0.15 * moment.rough + 0.03 * (moment.looks < 2)
+    return 0.02 + 0.12 * max(0.0, 0.7 - fit) + OFF_DOUBT * off + looks + 0.06 * _coarse(fps)
+
+
+def _doubt_inferred(moment: Moment, steady_s: float, fps: float) -> float:
+    """Of one that was not: more where the run scatters, and where pictures are far apart."""
+    scatter = float(np.clip(1.5 * moment.scatter_s / steady_s - 1, 0, 1))
+    return 0.1 + 0.25 * scatter * (1 - _coarse(fps)) + 0.35 * _coarse(fps)
 
 
 def _facing(told: Sequence[Ride]) -> Facing | None:

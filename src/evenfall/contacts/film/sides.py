@@ -37,7 +37,7 @@ NEAR_IN_TIME = 2.6
 PRECISION = 0.008
 """Spread of a sole's height, widths of the horse (our choice, about a pixel in a small picture)."""
 
-SEQUENCE_LEAD = 4.0
+SEQUENCE_LEAD = 6.0
 """What the order of four beats well apart weighs, log-likelihood (our choice)."""
 
 PAIRED_PCT, APART_PCT = 5.0, 11.0

@@ -1,35 +1,40 @@
 """Each stance of the pattern with the bars that show it, and the moments of landing and lift-off.
 
 A moment is the weighted median of what the several looks at its bars say; where none says it, it is
-inferred from the foot's other strides and called so. Every moment is checked against the pair's own run,
-a line through its moments with a place for a left-right difference and a slow change of pace.
+inferred from the horse's other strides, and from the foot's own other moment, and called so. Every moment
+is checked against the run of all four feet.
 """
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
-from numpy.typing import NDArray
 
 from evenfall.contacts.film.bars import Bar
+from evenfall.contacts.film.clock import Moments, expected_times
 from evenfall.contacts.film.pattern import Pattern, overlap
 from evenfall.timebase import FloatArray
 
 __all__ = ["Moment", "Stance", "stances_of"]
 
 LEAST_OVERLAP = 0.3
-NEAR, NEAR_S, RUN_WIDTHS = 0.15, 0.02, (3.0, 4.0)
+NEAR, NEAR_S, RUN_WIDTHS = 0.15, 0.02, (2.5, 4.0)
 """How near to its run a look is trusted: at most this part of a half stride, at least so many seconds, and between
 them so many times the run's own scatter, more where pictures are far apart; beyond twice that it is not listened to (our
 choice)."""
+LAST_TO_LEAVE = (0.5, 0.85)
+"""The share of looks that have left by the lift-off. Where pictures are far apart the looks at heel and toe differ: the
+heel rises first, the toe stands to the last (our choice, seen in ridden walks)."""
 CLOSE_S = (1 / 30, 1 / 15)
 """Pictures no further apart than the first are close, those as far apart as the second are not."""
 
 ROUGH_WEIGHTS = (0.0, 0.15)
 """What a look that only parted one foot from another counts where pictures are far apart; where they are close, nothing."""
 
-LEAST_OF_A_SIDE = 2
-LEAST_SCATTER_S = 0.004
+TOGETHER = 0.7
+"""By how much of a foot's lateness at landing its lift-off is expected later, and the other way round (our choice: seven
+to nine tenths in feet of two drawing programs; of real ones it is not known)."""
+
 EDGE, LEAST_OF_STANCE = 0.03, 0.4
 
 
@@ -82,6 +87,11 @@ class Stance:
     bars: list[tuple[float, Bar]] = field(default_factory=list)
 
     @property
+    def moments(self) -> tuple[Moment, Moment]:
+        """Landing and lift-off."""
+        return self.on, self.off
+
+    @property
     def middle_s(self) -> float:
         """Expected middle."""
         return (self.on.expected_s + self.off.expected_s) / 2
@@ -115,12 +125,13 @@ def stances_of(
     trust = _Trust.at_rate(fps, pattern.half_s)
     for stance in stances:
         _date(stance, trust)
+    even_s = np.array([moment.expected_s for stance in stances for moment in stance.moments])
     for _ in range(2):
-        for hind in (False, True):
-            _run([stance for stance in stances if stance.hind is hind])
+        _run(stances, even_s)
         for stance in stances:
             _date(stance, trust)
     for stance in stances:
+        _move_together(stance)
         _put_right(stance)
     return stances
 
@@ -154,20 +165,24 @@ def _give(bar: Bar, stances: list[Stance], visible: tuple[tuple[float, float], t
 
 @dataclass(frozen=True)
 class _Trust:
-    """How far looks are trusted: the half stride, how many scatters from the run, and what a rough one counts."""
+    """How far looks are trusted.
+
+    The half stride, how many scatters from the run, what a rough one counts, and the share that has left by the lift-off.
+    """
 
     half_s: float
     run_widths: float
     rough_weight: float
+    toe: float
 
     @staticmethod
     def at_rate(fps: float, half_s: float) -> "_Trust":
-        widths, rough = (float(np.interp(1 / fps, CLOSE_S, values)) for values in (RUN_WIDTHS, ROUGH_WEIGHTS))
-        return _Trust(half_s, widths, rough)
+        by_rate = (RUN_WIDTHS, ROUGH_WEIGHTS, LAST_TO_LEAVE)
+        return _Trust(half_s, *(float(np.interp(1 / fps, CLOSE_S, values)) for values in by_rate))
 
 
 def _date(stance: Stance, trust: _Trust) -> None:
-    for moment, which in ((stance.on, "on"), (stance.off, "off")):
+    for moment, which, share in ((stance.on, "on", 0.5), (stance.off, "off", trust.toe)):
         said = [
             (time, weight, rough)
             for _, bar in stance.bars
@@ -178,7 +193,7 @@ def _date(stance: Stance, trust: _Trust) -> None:
         moment.looks, moment.rough = len(said), bool(said) and all(rough for *_, rough in said)
         if said:
             times, weights = np.array([(time, weight) for time, weight, _ in said]).T
-            moment.time_s = weighted_median(times, weights)
+            moment.time_s = weighted_quantile(times, weights, share)
             moment.spread_s = weighted_median(np.abs(times - moment.time_s), weights)
         else:
             moment.time_s = float("nan")
@@ -205,55 +220,38 @@ def _put_right(stance: Stance) -> None:
         stance.on.time_s = stance.off.time_s = float("nan")
 
 
-def _run(pair: list[Stance]) -> None:
-    """Fit the pair's landings, and its lift-offs, by their number; set where each is expected."""
-    for which in ("on", "off"):
-        moments = [getattr(stance, which) for stance in pair]
-        numbers = np.array([stance.number for stance in pair], float)
-        times = np.array([moment.time_s for moment in moments])
-        known = np.isfinite(times)
-        if known.sum() < 4:
-            continue
-        design = _design(numbers, known)
-        expected, scatter = _robust_line(design, times, known)
-        for moment, time in zip(moments, expected, strict=True):
-            moment.expected_s, moment.scatter_s = float(time), scatter
+def _run(stances: Sequence[Stance], even_s: FloatArray) -> None:
+    """Fit the run of all four feet; set where each moment is expected."""
+    moments = [moment for stance in stances for moment in stance.moments]
+    told = expected_times(
+        Moments(
+            at_s=even_s,
+            seen_s=np.array([moment.time_s for moment in moments]),
+            hind=np.repeat([stance.hind for stance in stances], 2),
+            off=np.tile([False, True], len(stances)),
+            odd=np.repeat([stance.number % 2 == 1 for stance in stances], 2),
+        )
+    )
+    if told is not None:
+        for moment, time, scatter in zip(moments, *told, strict=True):
+            moment.expected_s, moment.scatter_s = float(time), float(scatter)
 
 
-def _design(numbers: FloatArray, known: NDArray[np.bool_]) -> FloatArray:
-    """Columns: level and pace; the sides' difference if both are seen, from 6 moments on; a change of pace from 8 on."""
-    columns = [np.ones_like(numbers), numbers]
-    n, odd = int(known.sum()), int((numbers[known] % 2).sum())
-    if n >= 6 and min(odd, n - odd) >= LEAST_OF_A_SIDE:
-        columns.append(numbers % 2 * 2 - 1)
-    if n >= 8:
-        columns.append((numbers - numbers[known].mean()) ** 2)
-    return np.stack(columns, axis=1)
-
-
-def _robust_line(design: FloatArray, times: FloatArray, known: NDArray[np.bool_]) -> tuple[FloatArray, float]:
-    """Least squares with far moments weighed down; every stance's expected time, and the scatter.
-
-    It starts from the median of the slopes between all pairs of moments (Theil 1950, from memory).
-    """
-    rest = times[known] - _median_line(design[known, 1], times[known])
-    for _ in range(8):
-        scatter = max(1.4826 * float(np.median(np.abs(rest))), LEAST_SCATTER_S)
-        weights = 1 / np.sqrt(1 + (rest / (1.5 * scatter)) ** 2)
-        solution = np.linalg.lstsq(design[known] * weights[:, None], times[known] * weights, rcond=None)[0]
-        rest = times[known] - design[known] @ solution
-    return design @ solution, max(1.4826 * float(np.median(np.abs(rest))), LEAST_SCATTER_S)
-
-
-def _median_line(numbers: FloatArray, times: FloatArray) -> FloatArray:
-    one, two = np.triu_indices(len(numbers), 1)
-    slope = np.median((times[two] - times[one]) / (numbers[two] - numbers[one]))
-    level = np.median(times - slope * numbers)
-    return np.asarray(level + slope * numbers)
+def _move_together(stance: Stance) -> None:
+    """A foot that lands late leaves late: each moment is expected later by most of what the other came late."""
+    late = [moment.time_s - moment.expected_s for moment in stance.moments]
+    for moment, other in zip(stance.moments, reversed(late), strict=True):
+        if np.isfinite(other):
+            moment.expected_s += TOGETHER * other
 
 
 def weighted_median(values: FloatArray, weights: FloatArray) -> float:
     """The value at which half of the weight is reached."""
+    return weighted_quantile(values, weights, 0.5)
+
+
+def weighted_quantile(values: FloatArray, weights: FloatArray, share: float) -> float:
+    """The value at which this share of the weight is reached."""
     order = np.argsort(values)
     reached = np.cumsum(weights[order]) / weights.sum()
-    return float(values[order][min(int(np.searchsorted(reached, 0.5)), len(values) - 1)])
+    return float(values[order][min(int(np.searchsorted(reached, share)), len(values) - 1)])
