@@ -35,7 +35,14 @@ Planes = Callable[[int, int], FloatArray | None]
 """Homography from one picture of a window onto another; None where they lie on each other as they are."""
 
 SPAN_S = 3.0
-SAMPLES = 21
+SAMPLES, CLOSE_SAMPLES = 21, 61
+"""How many pictures the ground is the median of; more, and only of those that show it, where the horse takes up over half
+of the picture: each place is then free of it in few."""
+
+CLOSE, OVERLAP = 0.55, 0.9
+"""The share of the picture's width from which on it does; how far, in pictures, two may lie apart to show some of the
+same ground."""
+
 EVERY_S = 0.5
 LEAST_SAMPLES = 3
 BLUR_PX = 0.8
@@ -137,11 +144,15 @@ def _ground_at(
     planes: Planes,
     horse: Stretches | None,
 ) -> Ground:
-    near = np.flatnonzero(np.abs(times_s - times_s[at]) <= SPAN_S)
-    picked = near[np.unique(np.linspace(0, len(near) - 1, min(SAMPLES, len(near))).astype(int))]
+    near, samples = np.flatnonzero(np.abs(times_s - times_s[at]) <= SPAN_S), SAMPLES
+    if horse and np.ptp(horse(at)) > CLOSE * pictures[at].shape[1]:
+        near, samples = (
+            _showing(_spread_out(near, 3 * CLOSE_SAMPLES), planes, at, pictures[at].shape),
+            CLOSE_SAMPLES,
+        )
     seen, free = [], []
     layers = []
-    for index in picked:
+    for index in _spread_out(near, samples):
         plane = planes(int(index), at)
         layers.append(pictures[index] if plane is None else warped(pictures[index], plane))
         whole = np.full_like(pictures[index], 255)
@@ -156,6 +167,24 @@ def _ground_at(
         enough = np.sum(free, axis=0) >= LEAST_SAMPLES
         grey, known = np.where(enough, without, grey), known | enough
     return Ground(at, grey, known)
+
+
+def _spread_out(indices: NDArray[np.int64], most: int) -> NDArray[np.int64]:
+    return np.asarray(
+        indices[np.unique(np.linspace(0, len(indices) - 1, min(most, len(indices))).astype(int))]
+    )
+
+
+def _showing(
+    indices: NDArray[np.int64], planes: Planes, at: int, shape: tuple[int, ...]
+) -> NDArray[np.int64]:
+    """Of these pictures, those that show some of the ground of the one at ``at``."""
+    down, across = shape
+    middle = np.array([across / 2, 0.7 * down, 1.0])
+    found = [middle if plane is None else plane @ middle for plane in (planes(int(k), at) for k in indices)]
+    x, _, depth = np.array(found).T
+    apart = np.abs(x / np.where(depth > 0, depth, np.nan) - across / 2)
+    return np.asarray(indices[apart < OVERLAP * across])
 
 
 def _reach(whole: Grey, plane: FloatArray | None) -> Mask:

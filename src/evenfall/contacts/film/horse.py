@@ -35,6 +35,10 @@ TURNS, NARROW_PCT, ROOM = 3, 30, 0.62
 """How often the horse is sought, which of the widths around is taken for its own, and how far from its middle, in
 widths, it may reach."""
 
+OUTER, CLUTTERED = 0.15, 0.08
+"""How much of the picture's left, and right, is looked at for what stands behind the ground, and how much of both
+differs on average where something does."""
+
 BESIDE = 0.025
 """How much further from where most differs its middle may be seen than at other times, in widths."""
 
@@ -153,9 +157,24 @@ def _boxes(tiny: Sequence[Grey], times_s: FloatArray, planes: Planes, horse: Str
     below = differs[:, differs.shape[1] // 3 :]
     noise, strongest = float(np.median(below)), float(np.percentile(below, 99))
     threshold = max(LEAST_CONTRAST, 3 * noise + 3, 0.25 * strongest)
+    differs[:, : _background(differs > threshold)] = 0
     chosen = _steadiest([_patches(picture, picture > threshold) for picture in differs])
     edges = np.array([patch.edges if patch else (np.nan,) * 6 for patch in chosen])
     return _Boxes(edges, np.array([patch is not None and patch.at_edge for patch in chosen]))
+
+
+def _background(differing: NDArray[np.bool_]) -> int:
+    """How many rows at the top are not the ground's: from a camera that travels, fence and trees move otherwise.
+
+    In them something differs left and right in the picture at once, and the horse is not at both.
+    """
+    outer = max(2, round(OUTER * differing.shape[2]))
+    both = np.minimum(differing[:, :, :outer].mean(axis=2), differing[:, :, -outer:].mean(axis=2)).mean(
+        axis=0
+    )
+    clutter = np.convolve(both, np.ones(3) / 3, "same")
+    rows = np.flatnonzero(clutter[: 2 * len(clutter) // 3] > CLUTTERED)
+    return int(rows[-1]) + 1 if len(rows) else 0
 
 
 @dataclass(frozen=True)

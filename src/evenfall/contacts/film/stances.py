@@ -18,9 +18,9 @@ from evenfall.timebase import FloatArray
 __all__ = ["Moment", "Stance", "stances_of"]
 
 LEAST_OVERLAP = 0.3
-NEAR, NEAR_S, RUN_WIDTHS = 0.15, 0.02, (2.5, 4.0)
+NEAR, NEAR_S, RUN_WIDTHS = 0.15, (0.02, 0.05), (2.5, 4.0)
 """How near to its run a look is trusted: at most this part of a half stride, at least so many seconds, and between
-them so many times the run's own scatter, more where pictures are far apart; beyond twice that it is not listened to (our
+them so many times the run's own scatter, both more where pictures are far apart; beyond twice that it is not listened to (our
 choice)."""
 LAST_TO_LEAVE = (0.5, 0.85)
 """The share of looks that have left by the lift-off. Where pictures are far apart the looks at heel and toe differ: the
@@ -167,17 +167,19 @@ def _give(bar: Bar, stances: list[Stance], visible: tuple[tuple[float, float], t
 class _Trust:
     """How far looks are trusted.
 
-    The half stride, how many scatters from the run, what a rough one counts, and the share that has left by the lift-off.
+    The half stride, how near at least, how many scatters from the run, what a rough one counts, and the share that has
+    left by the lift-off.
     """
 
     half_s: float
+    near_s: float
     run_widths: float
     rough_weight: float
     toe: float
 
     @staticmethod
     def at_rate(fps: float, half_s: float) -> "_Trust":
-        by_rate = (RUN_WIDTHS, ROUGH_WEIGHTS, LAST_TO_LEAVE)
+        by_rate = (NEAR_S, RUN_WIDTHS, ROUGH_WEIGHTS, LAST_TO_LEAVE)
         return _Trust(half_s, *(float(np.interp(1 / fps, CLOSE_S, values)) for values in by_rate))
 
 
@@ -205,7 +207,7 @@ def _said(look: Bar, which: str, moment: Moment, trust: _Trust) -> tuple[float, 
     The steadier the foot's run, the nearer to it a look must lie to be trusted.
     """
     time, rough = (look.on_s, look.rough_on) if which == "on" else (look.off_s, look.rough_off)
-    near = float(np.clip(trust.run_widths * moment.scatter_s, NEAR_S, NEAR * trust.half_s))
+    near = float(np.clip(trust.run_widths * moment.scatter_s, trust.near_s, NEAR * trust.half_s))
     off = (time - moment.expected_s) / near
     if not abs(off) < 2:
         return time, 0.0, rough
