@@ -11,7 +11,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from evenfall.contacts.film.plane import Corners, fitted_plane
+from evenfall.contacts.film.plane import TOLERANCE_PX, Corners, fitted_plane
 from evenfall.timebase import FloatArray
 
 __all__ = ["CameraFollower", "CameraPath", "for_following", "shrunk"]
@@ -32,6 +32,10 @@ LEAST_FOR_FIT = 8
 
 LEAST_AGREEMENT = 0.5
 """Share of the corners that must fit, or they are sought anew in the picture."""
+
+LEAST_ABOVE, LEAST_BELOW = 0.4, 0.7
+"""Share of the upper picture's corners that must fit one plane with the ground's, and how many of the ground's that fitted
+alone must fit it too."""
 
 STILL_PX, STILL_SHARE, CREEP_PX = 0.35, 0.3, 0.2
 """A camera stands where, of the upper picture's corners, such a share has moved by less than this since the key picture,
@@ -97,7 +101,7 @@ class CameraFollower:
         self._before: Grey | None = None
         self._key_plane: FloatArray = np.eye(3)
         self._since_plane: FloatArray = np.eye(3)
-        self._at_key = self._now = self._far = np.empty((0, 1, 2), np.float32)
+        self._at_key = self._now = self._far = self._upper = np.empty((0, 1, 2), np.float32)
         self._since_key = 0
 
     def path(self) -> CameraPath:
@@ -114,7 +118,8 @@ class CameraFollower:
         self._since_key += 1
         if self._wants_key():
             self._key_plane, self._since_plane, self._since_key = plane, np.eye(3), 0
-            self._key, self._far = grey, _far_corners(grey)
+            self._key = grey
+            self._far = self._upper = _far_corners(grey)
             self._at_key = self._now = _corners(grey)
 
     def _wants_key(self) -> bool:
@@ -134,7 +139,7 @@ class CameraFollower:
         unmoved = self._unmoved(grey)
         if len(self._now) < LEAST_FOR_FIT:
             return self._key_plane, unmoved
-        fitted, agreement = fitted_plane(self._now, self._at_key, self._since_plane)
+        fitted, agreement = self._fitted(grey)
         if fitted is None or agreement * len(self._now) < LEAST_FOR_FIT:
             return self._key_plane, unmoved
         if unmoved and not _goes(self._now, self._at_key, fitted):
@@ -144,6 +149,24 @@ class CameraFollower:
             return self._key_plane, max(unmoved, agreement)
         plane = self._key_plane @ fitted
         return plane / plane[2, 2], agreement
+
+    def _fitted(self, grey: Grey) -> tuple[FloatArray | None, float]:
+        """The plane since the key picture, and the share of corners that fit.
+
+        Where few of the ground's corners fit, as in a film squeezed hard, those of the upper picture are taken besides, if
+        they go along: fence and trees do with a camera that turns, not with one that travels.
+        """
+        ground = fitted_plane(self._now, self._at_key, self._since_plane)
+        if ground[0] is None or ground[1] >= LEAST_AGREEMENT or not len(self._upper):
+            return ground
+        before, now = _followed(self._key, grey, self._upper, self._upper)
+        every = np.concatenate([self._now, now]), np.concatenate([self._at_key, before])
+        plane, _ = fitted_plane(*every, self._since_plane)
+        if plane is None:
+            return ground
+        above, below = (_fitting(*pair, plane) for pair in ((now, before), (self._now, self._at_key)))
+        along = above >= LEAST_ABOVE and below >= LEAST_BELOW * ground[1]
+        return (plane, max(above, below)) if along else ground
 
     def _unmoved(self, grey: Grey) -> float:
         """Share of the far corners that have not moved since the key picture, if the camera stands; else 0."""
@@ -167,6 +190,12 @@ def _goes(now: Corners, before: Corners, plane: FloatArray) -> bool:
     unmoved = np.linalg.norm(now - before, axis=-1) < STILL_PX
     fitted = np.linalg.norm(_laid(now, plane) - before, axis=-1) < STILL_PX
     return bool(fitted.sum() > max(GOING, GOING_SHARE * unmoved.sum()))
+
+
+def _fitting(now: Corners, before: Corners, plane: FloatArray) -> float:
+    """Share of the corners that the plane puts where they were."""
+    off = np.linalg.norm(_laid(now, plane) - before, axis=-1) if len(now) else np.ones(1)
+    return float((off < TOLERANCE_PX).mean())
 
 
 def _laid(corners: Corners, plane: FloatArray) -> Corners:

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from evenfall.timebase import FloatArray
 
-__all__ = ["Corners", "fitted_plane"]
+__all__ = ["TOLERANCE_PX", "Corners", "fitted_plane"]
 
 TOLERANCE_PX = 1.0
 ROUNDS, SHARP_PX = 6, 0.3
