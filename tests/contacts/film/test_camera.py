@@ -91,6 +91,36 @@ def test_a_horse_held_in_the_middle_does_not_make_a_turning_camera_stand() -> No
     assert path.carried_to(np.array([320.0, 340.0]), 34, 0) == pytest.approx([320 + 170, 340], abs=2)
 
 
+def _bare(wide: Grey, top: int, x: int, rng: np.random.Generator) -> Grey:
+    """Below ``top``, and where half of the ground lay, nothing but grain that is another in every picture."""
+    picture = wide[:, x : x + ACROSS].copy()
+    grain = np.clip(120 + rng.normal(0, 12, SIZE), 0, 255).astype(np.uint8)
+    picture[top:, : ACROSS // 2] = grain[top:, : ACROSS // 2]
+    picture[top:, 3 * ACROSS // 4 :] = grain[top:, 3 * ACROSS // 4 :]
+    return picture
+
+
+def test_where_the_ground_shows_little_fence_and_trees_tell_how_the_camera_turned() -> None:
+    """In the same film without fence and trees, hardly a third of the corners fit."""
+    rng, wide = np.random.default_rng(6), texture(6, 2 * ACROSS)
+    path, truth = followed([_bare(wide, 198, 5 * k, rng) for k in range(30)]), [320 + 5 * 29, 300]
+    assert path.carried_to(np.array([320.0, 300.0]), 29, 0) == pytest.approx(truth, abs=1.5)
+    wide[:198] = 120
+    blind = followed([_bare(wide, 198, 5 * k, rng) for k in range(30)])
+    assert np.median(blind.agreement) < 0.5
+    assert np.median(path.agreement) > 0.9
+
+
+def test_trees_that_move_otherwise_do_not_turn_the_camera() -> None:
+    """A camera that travels: above, everything goes by more slowly."""
+    rng, near, far = np.random.default_rng(7), texture(6, 2 * ACROSS), texture(8, 2 * ACROSS)
+    pictures = [_bare(near, 198, 5 * k, rng) for k in range(30)]
+    for k, picture in enumerate(pictures):
+        picture[:198] = far[:198, k : k + ACROSS]
+    path = followed(pictures)
+    assert path.carried_to(np.array([320.0, 300.0]), 29, 0) == pytest.approx([320 + 5 * 29, 300], abs=3.0)
+
+
 def _with_horse(ground: Grey, x: int, across: int = 330) -> Grey:
     """Something large from the upper picture down to near its lower edge, with a texture of its own."""
     picture = ground.copy()

@@ -76,6 +76,21 @@ def test_under_a_panned_camera_the_ground_is_laid_onto_each_picture() -> None:
     assert np.abs(middle.grey[:, :110].astype(int) - wide[:, 30:140])[clear].max() <= 1
 
 
+def test_where_the_horse_takes_up_most_of_the_picture_the_ground_is_of_pictures_that_show_it() -> None:
+    """Of six seconds one and a half show some of the place, and few of those without the horse."""
+    n, step, wide = 180, 4, texture(1, 1000)[:60]
+    pictures = [wide[:, step * k : step * k + 160].copy() for k in range(n)]
+    for picture in pictures:
+        picture[20:50, 30:130] = 255
+    camera = CameraPath(np.array([[[1.0, 0, step * k], [0, 1, 0], [0, 0, 1]] for k in range(n)]), np.ones(n))
+    planes = planes_of(camera, 0, np.eye(3))
+    ground = next(
+        g for g in empty_grounds(pictures, np.arange(n) / 30, planes, lambda _: (30, 130)) if g.at == 90
+    )
+    assert ground.known.all()
+    assert np.array_equal(ground.grey, wide[:, step * 90 : step * 90 + 160])
+
+
 def test_the_planes_count_in_the_pictures_in_hand() -> None:
     shifted = np.array([np.eye(3), [[1.0, 0, 10], [0, 1, 4], [0, 0, 1]]])
     half_size = np.diag([0.5, 0.5, 1.0])

@@ -75,6 +75,19 @@ def test_a_camera_that_goes_along_sees_the_same_speed_over_the_ground() -> None:
     assert np.median(horse.advance) == pytest.approx(6 * FPS / 160, rel=GRID)
 
 
+def test_trees_that_go_by_otherwise_than_the_ground_are_not_taken_for_the_horse() -> None:
+    """A camera that travels along: the upper third passes at a third of the ground's pace."""
+    planes = np.array([[[1.0, 0, 5 * k], [0, 1, 0], [0, 0, 1]] for k in range(N)])
+    pictures = [block(k, 240, (160, 200), pan=5 * k) for k in range(N)]
+    trees = texture(4, 1000)
+    for k, picture in enumerate(pictures):
+        picture[:120] = trees[:120, 2 * k : 2 * k + SIZE[1]]
+    horse = found(pictures, CameraPath(planes, np.ones(N)))
+    inner = slice(15, -15)
+    assert horse.width[inner] == pytest.approx(np.full(N - 30, 160.0), abs=30)
+    assert horse.middle[inner] == pytest.approx(np.full(N - 30, 320.0), abs=12)
+
+
 @pytest.mark.parametrize(("size", "length"), [((160, 144), 1.1), ((50, 150), 0.33)])
 def test_the_length_tells_a_horse_from_a_person(size: tuple[int, int], length: float) -> None:
     horse = found([block(k, 20 + 6 * k, size) for k in range(N)])
