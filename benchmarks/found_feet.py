@@ -42,16 +42,10 @@ CONDITIONS: Mapping[str, Scene] = {
     "long shutter, grain": replace(BASE, shutter=0.6, noise=9.0),
     "palomino, far away": replace(BASE, coat="palomino", width=640, height=360),
 }
-KEPT_APART = (
-    "turned, 60 a second",
-    "black horse",
-    "still camera",
-    "palomino, far away",
-    "white socks, no rider",
-)
+KEPT_APART = tuple(name for name in CONDITIONS if name != "240 a second, slow motion")
 """Conditions of which films are drawn that nobody looks at while the reader is changed: other numbers, the other way."""
 
-APART_S, FIRST, FIRST_APART = 5.5, 100, 900
+APART_S, FIRST, FIRST_APART = 5.5, 100, 1900
 """How long they last, and the number of each grid's first film."""
 
 WINDOW_MS = {True: 25.0, False: 40.0}

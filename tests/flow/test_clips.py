@@ -114,7 +114,7 @@ def test_a_film_without_a_horse_is_read_and_says_why_there_are_no_contacts(
     read_clip(barn, record.id)
     machine = readings.machine(barn, record.id)
     assert machine is not None
-    assert "hardly a foot is seen to stand still" in machine.settings["too_little"]
+    assert "it does not pass from side to side" in machine.settings["too_little"]
     assert marks.of(barn, machine.id) == ()
 
 

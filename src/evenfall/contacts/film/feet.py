@@ -36,7 +36,7 @@ LEAST_LENGTH = 0.7
 
 LEAST_SCORE = 0.66
 LEAST_LEAD = 2.5
-LEAST_SURENESS, LEAST_GAP_PX = 2.0, 0.9
+LEAST_SURENESS, LEAST_GAP_PX = 1.8, 0.9
 LEAST_CONFIDENCE = 0.75
 """A ride whose contacts are called less sure than this on the whole is not read: its feet are not seen clearly enough."""
 
