@@ -251,16 +251,16 @@ def _doubt(pattern: Pattern, sides: Sides | None, width_px: float) -> str:
 
 def _contacts(ride: Ride, seen: Seen, playback_factor: float) -> Iterator[Contact]:
     first, last = float(seen.times_s[0]), float(seen.times_s[-1])
-    half = 0.5 / seen.fps
+    end_s = max(0.5 / seen.fps, END_S)
     shown = {(stance.hind, stance.number) for stance in ride.stances if stance.bars}
     for stance in ride.stances:
         beside = [(stance.hind, stance.number + step) for step in (-2, 0, 2)]
         if shown.isdisjoint(beside):
             continue
-        for event, moment in ((Event.ON, stance.on), (Event.OFF, stance.off)):
+        for event, told in zip((Event.ON, Event.OFF), stance.moments, strict=True):
             # what falls on the film's first or last pictures is not seen to happen
-            measured = bool(first + max(half, END_S) < moment.time_s < last - max(half, END_S))
-            moment = moment if measured else replace(moment, time_s=np.nan)  # noqa: PLW2901 - the same one, less told
+            measured = bool(first + end_s < told.time_s < last - end_s)
+            moment = told if measured else replace(told, time_s=np.nan)
             time_s = moment.time_s if measured else moment.expected_s
             if not (measured or first + OUTSIDE_S < time_s < last - OUTSIDE_S):
                 continue
