@@ -11,7 +11,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from evenfall.contacts.film.plane import TOLERANCE_PX, Corners, fitted_plane
+from evenfall.contacts.film.plane import Corners, agreed_plane, fitted_plane, fitting, refined_plane
 from evenfall.timebase import FloatArray
 
 __all__ = ["CameraFollower", "CameraPath", "for_following", "shrunk"]
@@ -33,9 +33,20 @@ LEAST_FOR_FIT = 8
 LEAST_AGREEMENT = 0.5
 """Share of the corners that must fit, or they are sought anew in the picture."""
 
-LEAST_ABOVE, LEAST_BELOW = 0.4, 0.7
+CLEAR_AGREEMENT = 0.6
+"""Where a smaller share of the ground's corners fits, those of the upper picture are looked at besides."""
+
+LEAST_ABOVE, LEAST_BELOW = 0.25, 0.3
 """Share of the upper picture's corners that must fit one plane with the ground's, and how many of the ground's that fitted
-alone must fit it too."""
+alone must fit it too: with a camera that travels, hardly any do."""
+
+GONE_PX, LEAST_GONE = 1.0, 16
+"""Where so many corners of the upper picture have gone so far since the key picture, those that have not are the horse's
+and the rider's, held in the middle of the picture."""
+
+STICKING = 0.3
+"""How far the ground's corners are believed beside those of the upper picture: coarsely coded ground stays behind, and then
+jumps (our choice)."""
 
 STILL_PX, STILL_SHARE, CREEP_PX = 0.35, 0.3, 0.2
 """A camera stands where, of the upper picture's corners, such a share has moved by less than this since the key picture,
@@ -153,20 +164,23 @@ class CameraFollower:
     def _fitted(self, grey: Grey) -> tuple[FloatArray | None, float]:
         """The plane since the key picture, and the share of corners that fit.
 
-        Where few of the ground's corners fit, as in a film squeezed hard, those of the upper picture are taken besides, if
-        they go along: fence and trees do with a camera that turns, not with one that travels.
+        Where few of the ground's corners fit, as in a film squeezed hard, it is begun from those of the upper picture, if the
+        ground goes along: fence and trees do with a camera that turns, not with one that travels.
         """
-        ground = fitted_plane(self._now, self._at_key, self._since_plane)
-        if ground[0] is None or ground[1] >= LEAST_AGREEMENT or not len(self._upper):
-            return ground
-        before, now = _followed(self._key, grey, self._upper, self._upper)
-        every = np.concatenate([self._now, now]), np.concatenate([self._at_key, before])
-        plane, _ = fitted_plane(*every, self._since_plane)
-        if plane is None:
-            return ground
-        above, below = (_fitting(*pair, plane) for pair in ((now, before), (self._now, self._at_key)))
-        along = above >= LEAST_ABOVE and below >= LEAST_BELOW * ground[1]
-        return (plane, max(above, below)) if along else ground
+        plane, agreement = fitted_plane(self._now, self._at_key, self._since_plane)
+        if plane is None or agreement >= CLEAR_AGREEMENT:
+            return plane, agreement
+        before, now = _gone(*_followed(self._key, grey, self._upper, self._upper))
+        begun = agreed_plane(now, before, self._since_plane) if len(now) >= LEAST_FOR_FIT else None
+        if begun is None:
+            return plane, agreement
+        believed = np.r_[np.full(len(self._now), STICKING), np.ones(len(now))]
+        turned = refined_plane(
+            np.concatenate([self._now, now]), np.concatenate([self._at_key, before]), begun, believed
+        )
+        above, below = fitting(now, before, turned), fitting(self._now, self._at_key, turned)
+        along = above >= LEAST_ABOVE and below >= LEAST_BELOW * agreement
+        return (turned, max(above, below)) if along else (plane, agreement)
 
     def _unmoved(self, grey: Grey) -> float:
         """Share of the far corners that have not moved since the key picture, if the camera stands; else 0."""
@@ -192,10 +206,10 @@ def _goes(now: Corners, before: Corners, plane: FloatArray) -> bool:
     return bool(fitted.sum() > max(GOING, GOING_SHARE * unmoved.sum()))
 
 
-def _fitting(now: Corners, before: Corners, plane: FloatArray) -> float:
-    """Share of the corners that the plane puts where they were."""
-    off = np.linalg.norm(_laid(now, plane) - before, axis=-1) if len(now) else np.ones(1)
-    return float((off < TOLERANCE_PX).mean())
+def _gone(before: Corners, now: Corners) -> tuple[Corners, Corners]:
+    """Of followed corners those that have gone somewhere, if they are many; else all."""
+    gone = np.linalg.norm(now - before, axis=-1)[:, 0] > GONE_PX
+    return (before[gone], now[gone]) if gone.sum() >= LEAST_GONE else (before, now)
 
 
 def _laid(corners: Corners, plane: FloatArray) -> Corners:

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from evenfall.timebase import FloatArray
 
-__all__ = ["TOLERANCE_PX", "Corners", "fitted_plane"]
+__all__ = ["TOLERANCE_PX", "Corners", "agreed_plane", "fitted_plane", "fitting", "refined_plane"]
 
 TOLERANCE_PX = 1.0
 ROUNDS, SHARP_PX = 6, 0.3
@@ -44,21 +44,39 @@ def fitted_plane(now: Corners, before: Corners, begun: FloatArray) -> tuple[Floa
     float
         Share of the corners that fit within `TOLERANCE_PX`.
     """
+    plane = agreed_plane(now, before, begun)
+    if plane is None:
+        return None, 0.0
+    plane = refined_plane(now, before, plane)
+    return plane, fitting(now, before, plane)
+
+
+def agreed_plane(now: Corners, before: Corners, begun: FloatArray) -> FloatArray | None:
+    """What most corners agree on, as a shift, turn and shear of ``begun``; None where none do."""
     there = cv2.perspectiveTransform(now, begun)
     affine, _ = cv2.estimateAffine2D(
         there, before, method=cv2.RANSAC, ransacReprojThreshold=TOLERANCE_PX, maxIters=2000
     )
-    if affine is None:
-        return None, 0.0
-    plane = np.vstack([affine, [0.0, 0.0, 1.0]]) @ begun
+    return None if affine is None else np.vstack([affine, [0.0, 0.0, 1.0]]) @ begun
+
+
+def refined_plane(
+    now: Corners, before: Corners, plane: FloatArray, believed: FloatArray | float = 1.0
+) -> FloatArray:
+    """All eight numbers from about ``plane``; ``believed``, shape (n,), says how far each corner is."""
     middle = before[:, 0].mean(axis=0)
     sized = np.array([[1, 0, -middle[0]], [0, 1, -middle[1]], [0, 0, SIZE_PX]]) / SIZE_PX
     design, wanted = _equations((now[:, 0] - middle) / SIZE_PX, (before[:, 0] - middle) / SIZE_PX)
     for _ in range(ROUNDS):
-        trust = 1 / np.sqrt(1 + (_off_px(now, before, plane) / SHARP_PX) ** 2)
+        trust = believed / np.sqrt(1 + (_off_px(now, before, plane) / SHARP_PX) ** 2)
         plane = np.linalg.inv(sized) @ _solved(design, wanted, np.r_[trust, trust]) @ sized
         plane = plane / plane[2, 2]
-    return plane, float((_off_px(now, before, plane) < TOLERANCE_PX).mean())
+    return plane
+
+
+def fitting(now: Corners, before: Corners, plane: FloatArray) -> float:
+    """Share of the corners that the plane puts where they were, within `TOLERANCE_PX`; 0 for none."""
+    return float((_off_px(now, before, plane) < TOLERANCE_PX).mean()) if len(now) else 0.0
 
 
 def _equations(now: NDArray[np.float32], before: NDArray[np.float32]) -> tuple[FloatArray, FloatArray]:
