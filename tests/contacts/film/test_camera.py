@@ -1,6 +1,7 @@
 """The camera's path: known movements of a textured picture are given back."""
 
 from collections.abc import Sequence
+from itertools import pairwise, product
 
 import cv2
 import numpy as np
@@ -119,6 +120,19 @@ def test_trees_that_move_otherwise_do_not_turn_the_camera() -> None:
         picture[:198] = far[:198, k : k + ACROSS]
     path = followed(pictures)
     assert path.carried_to(np.array([320.0, 300.0]), 29, 0) == pytest.approx([320 + 5 * 29, 300], abs=3.0)
+
+
+def test_ground_that_stays_behind_and_jumps_does_not_hold_the_camera_back() -> None:
+    """As coarse coding leaves it: two in five of the ground's blocks are still those of the picture before."""
+    rng, wide = np.random.default_rng(11), texture(6, 2 * ACROSS)
+    pictures = [wide[:, 5 * k : 5 * k + ACROSS].copy() for k in range(30)]
+    for before, picture in pairwise(pictures):
+        for y, x in product(range(198, 360, 18), range(0, ACROSS, 40)):
+            if rng.random() < 0.4:
+                picture[y : y + 18, x : x + 40] = before[y : y + 18, x : x + 40]
+    path = followed([_with_horse(picture, 250, 150) for picture in pictures])
+    steps = [path.carried_to(np.array([320.0, 300.0]), k + 10, k)[0] - 320 for k in range(19)]
+    assert steps == pytest.approx([50.0] * 19, abs=1.5)
 
 
 def _with_horse(ground: Grey, x: int, across: int = 330) -> Grey:

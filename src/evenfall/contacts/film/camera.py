@@ -36,9 +36,12 @@ LEAST_AGREEMENT = 0.5
 CLEAR_AGREEMENT = 0.6
 """Where a smaller share of the ground's corners fits, those of the upper picture are looked at besides."""
 
-LEAST_ABOVE, LEAST_BELOW = 0.25, 0.3
-"""Share of the upper picture's corners that must fit one plane with the ground's, and how many of the ground's that fitted
-alone must fit it too: with a camera that travels, hardly any do."""
+LEAST_ABOVE = 0.25
+"""Share of the upper picture's corners that must fit one plane with the ground's."""
+
+LEAST_BELOW, USUALLY_BELOW, NEWEST = 0.3, 0.45, 0.1
+"""How many of the ground's corners that fitted alone must fit it too, by their number: in this picture, and usually, the
+newest picture counting a tenth. With a camera that travels hardly any do; chance lets a third fit ground that shows nothing."""
 
 GONE_PX, LEAST_GONE = 1.0, 16
 """Where so many corners of the upper picture have gone so far since the key picture, those that have not are the horse's
@@ -114,6 +117,7 @@ class CameraFollower:
         self._since_plane: FloatArray = np.eye(3)
         self._at_key = self._now = self._far = self._upper = np.empty((0, 1, 2), np.float32)
         self._since_key = 0
+        self._along: float | None = None
 
     def path(self) -> CameraPath:
         """Where the pictures so far lie."""
@@ -179,8 +183,13 @@ class CameraFollower:
             np.concatenate([self._now, now]), np.concatenate([self._at_key, before]), begun, believed
         )
         above, below = fitting(now, before, turned), fitting(self._now, self._at_key, turned)
-        along = above >= LEAST_ABOVE and below >= LEAST_BELOW * agreement
+        along = above >= LEAST_ABOVE and self._goes_along(below / max(agreement, below))
         return (turned, max(above, below)) if along else (plane, agreement)
+
+    def _goes_along(self, share: float) -> bool:
+        """Whether the ground goes along with the upper picture: now, and usually."""
+        self._along = share if self._along is None else self._along + NEWEST * (share - self._along)
+        return share >= LEAST_BELOW and self._along >= USUALLY_BELOW
 
     def _unmoved(self, grey: Grey) -> float:
         """Share of the far corners that have not moved since the key picture, if the camera stands; else 0."""
