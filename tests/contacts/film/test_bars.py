@@ -42,6 +42,7 @@ def trace(
         at=30,
         place=Place(30, np.array([320.0, 300.0]), [(int(k), (320.0, 300.0)) for k in there]),
         beside=False,
+        white=0.0,
     )
 
 
@@ -65,6 +66,21 @@ def test_landing_and_lift_off_lie_where_the_sole_crosses_its_levels() -> None:
     assert bar.on_s == pytest.approx((19 + (0.92 - 0.35) / 0.65) / 60)
     assert bar.off_s == pytest.approx((40 + (1 - 0.68) / 0.8) / 60)
     assert (bar.rough_on, bar.rough_off, bar.is_hind) == (False, False, False)
+
+
+def test_how_long_a_foot_took_to_arrive_is_told_from_a_third_on() -> None:
+    sole = standing(20, 40)
+    sole[17:20] = 0.25, 0.45, 0.8
+    (bar,) = bars_of(trace(sole), scene())
+    landed, third = 19 + (0.92 - 0.8) / 0.2, 17 + (0.35 - 0.25) / 0.2
+    assert bar.arriving_s == pytest.approx((landed - third) / 60)
+
+
+def test_a_foot_whose_place_came_into_the_picture_as_it_landed_does_not_say_how_it_arrived() -> None:
+    sole = standing(20, 40)
+    sole[:20] = np.nan
+    (bar,) = bars_of(trace(sole), scene())
+    assert np.isnan([bar.on_s, bar.arriving_s]).all()
 
 
 @settings(deadline=None)

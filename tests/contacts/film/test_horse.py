@@ -4,7 +4,10 @@ from functools import cache
 
 import numpy as np
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 from numpy.typing import NDArray
+from scipy.ndimage import median_filter
 
 from evenfall.contacts.film.camera import CameraPath
 from evenfall.contacts.film.horse import HorsePath, find_horse, median_smooth
@@ -136,6 +139,13 @@ def test_a_patch_filled_in_between_points_of_which_nothing_differs_is_none() -> 
     for down, across in ((0, 0), (0, 5), (4, 7), (5, 0)):
         pictures[30][23 + down, 129 + across] = 240
     assert found(pictures).middle[30] == pytest.approx(5 + 54 + 12, abs=2)
+
+
+@given(st.lists(st.floats(-1e3, 1e3), min_size=2, max_size=40), st.integers(1, 60))
+def test_a_running_median_is_that_of_a_general_library(some: list[float], size: int) -> None:
+    values = np.array(some)
+    theirs = median_filter(values, size=size | 1, mode="nearest")
+    assert median_smooth(values, size) == pytest.approx(theirs)
 
 
 def test_smoothing_bridges_gaps_and_leaves_out_single_jumps() -> None:

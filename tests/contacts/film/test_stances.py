@@ -13,7 +13,7 @@ from evenfall.contacts.film.pattern import PairPattern, Pattern
 from evenfall.contacts.film.stances import Stance, stances_of, weighted_median
 from tests.contacts.film.good_film import good_ride
 
-BAR = good_ride().stances[0].bars[0][1]
+BAR = replace(good_ride().stances[0].bars[0][1], arriving_s=float("nan"))
 HALF_S, STANCE_S = 0.3, 0.28
 PATTERN = Pattern(HALF_S, (PairPattern(0.9, 0.0, STANCE_S), PairPattern(0.9, 0.1, STANCE_S)))
 VISIBLE = ((0.0, 4.2), (0.0, 4.2))
@@ -154,6 +154,37 @@ def test_a_foot_that_lands_late_is_expected_to_leave_late() -> None:
     assert np.isnan([leaves.time_s, lands.time_s]).all()
     assert leaves.expected_s == pytest.approx(4 * HALF_S + STANCE_S + 0.7 * late_s, abs=0.001)
     assert lands.expected_s == pytest.approx(8 * HALF_S + 0.7 * late_s, abs=0.001)
+
+
+@pytest.mark.parametrize(("fps", "late_s"), [(60.0, 0.010), (30.0, 0.016), (15.0, 0.0)])
+def test_hooves_that_arrive_slowly_have_landed_later_than_it_looks(fps: float, late_s: float) -> None:
+    """Those that take 40 ms instead of 20, a hidden one and the quicker of the pair too; lift-offs are left alone."""
+    bars = [
+        replace(bar(number), arriving_s=0.03 + 0.01 * (number % 3)) for number in range(14) if number != 5
+    ]
+    found = fores(bars, fps)
+    for number in (4, 5, 6):
+        assert found[number].on.expected_s == pytest.approx(number * HALF_S + late_s)
+        assert found[number].off.expected_s == pytest.approx(number * HALF_S + STANCE_S)
+    assert found[6].on.time_s == pytest.approx(6 * HALF_S + late_s)
+
+
+def test_fores_and_hinds_are_put_later_alike() -> None:
+    """Or the beat would be moved by it."""
+    bars = [
+        replace(bar(number, hind=hind), arriving_s=0.06 if hind else 0.02)
+        for number in range(14)
+        for hind in (False, True)
+    ]
+    for stance in stances_of(PATTERN, bars, VISIBLE, FPS):
+        if stance.bars:
+            at_s = PATTERN.pairs[stance.hind].phase_s + stance.number * HALF_S
+            assert stance.on.time_s == pytest.approx(at_s + 0.010)
+
+
+def test_two_arrivals_say_nothing_of_how_hooves_land() -> None:
+    bars = [replace(bar(n), arriving_s=0.04) if n in {4, 6} else bar(n) for n in range(14)]
+    assert fores(bars)[4].on.time_s == pytest.approx(4 * HALF_S)
 
 
 def test_where_pictures_are_far_apart_the_toe_leaves_last() -> None:

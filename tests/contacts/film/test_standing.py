@@ -96,6 +96,15 @@ def test_a_leg_that_stands_is_found_where_its_hoof_is() -> None:
         assert FIRST <= place.seen[0][0] < place.seen[-1][0] <= LAST
 
 
+def test_a_leg_brighter_than_the_ground_is_white_and_a_darker_one_is_not() -> None:
+    """A sock above a dark hoof."""
+    plain, socks = pictures(standing()), pictures(standing())
+    for picture in socks[FIRST : LAST + 1]:
+        picture[TOP : LOWEST - 5, 347:354] = 250
+    assert all(look.white < 0.15 for bar in bars(plain) for look in bar.looks)
+    assert max(look.white for bar in bars(socks) for look in bar.looks) > 0.7
+
+
 def test_a_leg_that_swings_stands_nowhere() -> None:
     """At two thirds of the horse's pace, at its own and at twice it."""
     for pace in (2 * PACE_PX / 3, PACE_PX, 2 * PACE_PX):

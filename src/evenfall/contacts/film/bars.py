@@ -29,6 +29,9 @@ SHADED, CLEARER = 0.02, 1.2
 """How much lower, in widths, what differs from the empty ground reaches than what differs from beside it, where that is a
 shadow; and how many times as strongly the latter must stand out."""
 
+ARRIVING = 0.35
+"""Share from which on it is arriving."""
+
 BRIDGED_S, HIDDEN_S = 0.11, 0.2
 LEAST_S = 0.06
 PARTED_U = 0.1
@@ -71,6 +74,10 @@ class Bar:
         Whether its lowest point was followed down faint points.
     beside : bool
         Whether its sole was told from what lies beside it, not from the empty ground.
+    arriving_s : float
+        How long it took to arrive; NaN where that was not seen.
+    white : float
+        How much of the leg above it was brighter than the ground, 0 to 1.
     like : tuple of Bar
         Other looks at the same foot.
     """
@@ -90,6 +97,8 @@ class Bar:
     held_s: float
     deep: bool
     beside: bool
+    arriving_s: float = float("nan")
+    white: float = 0.0
     like: tuple["Bar", ...] = ()
 
     @property
@@ -247,7 +256,21 @@ def _bar(trace: Trace, times: FloatArray, part: _Part, fps: float) -> Bar | None
         held_s=trace.place.held_s,
         deep=trace.place.deep,
         beside=trace.beside,
+        arriving_s=np.nan if rough_on else _arriving_s(trace.sole, times, (on, first), part),
+        white=trace.white,
     )
+
+
+def _arriving_s(sole: FloatArray, times: FloatArray, landing: tuple[float, int], part: _Part) -> float:
+    """How long before it landed a third of the sole was there."""
+    on_s, first = landing
+    usual, rest = float(np.nanmedian(sole[part.start : part.end + 1])), _rest(sole, times, first)
+    low = rest + ARRIVING * (usual - rest)
+    before = np.flatnonzero(~(sole[:first] >= low))
+    if not len(before):
+        return float("nan")
+    near = np.s_[before[-1] : before[-1] + 2]
+    return on_s - float(np.interp(low, sole[near], times[near]))
 
 
 def _mirror(index: int | None, n: int) -> int | None:

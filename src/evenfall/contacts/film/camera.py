@@ -33,7 +33,7 @@ LEAST_FOR_FIT = 8
 LEAST_AGREEMENT = 0.5
 """Share of the corners that must fit, or they are sought anew in the picture."""
 
-CLEAR_AGREEMENT = 0.6
+CLEAR_AGREEMENT = 0.55
 """Where a smaller share of the ground's corners fits, those of the upper picture are looked at besides."""
 
 LEAST_ABOVE = 0.25
@@ -234,7 +234,7 @@ def _followed(before: Grey, now: Grey, corners: Corners, named: Corners) -> tupl
         now,
         corners,
         np.empty_like(corners),
-        winSize=(13, 13),
+        winSize=(11, 11),
         maxLevel=3,
         criteria=(3, 12, 0.03),
     )

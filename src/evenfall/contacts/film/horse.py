@@ -138,11 +138,11 @@ def _stretches(boxes: _Boxes, fps: float) -> Stretches:
     Where the horse stood long, the ground seems to have it, and once it is gone its ghost makes the box wider: the
     narrower boxes of the time around are the true ones.
     """
-    from scipy.ndimage import percentile_filter  # noqa: PLC0415 - slow to load, and only needed here
-
     middle = median_smooth(boxes.edges[:, 5], round(STEADY_S * fps))
     wide = median_smooth(boxes.edges[:, 1] - boxes.edges[:, 0], round(STEADY_S * fps))
-    width = percentile_filter(wide, NARROW_PCT, size=round(2 * WIDTH_STEADY_S * fps) | 1, mode="nearest")
+    around = _around(wide, round(2 * WIDTH_STEADY_S * fps))
+    narrow = int(NARROW_PCT / 100 * around.shape[1])
+    width = np.partition(around, narrow, axis=1)[:, narrow]
     room = ROOM * width
     return lambda index: (middle[index] - room[index], middle[index] + room[index])
 
@@ -309,8 +309,12 @@ def _continued(
 
 def median_smooth(values: FloatArray, size: int) -> FloatArray:
     """Running median, the gaps (NaN) bridged by straight lines; ``size`` is made odd."""
-    from scipy.ndimage import median_filter  # noqa: PLC0415 - slow to load, and only needed here
-
     known = np.flatnonzero(np.isfinite(values))
     bridged = np.interp(np.arange(len(values)), known, values[known])
-    return np.asarray(median_filter(bridged, size=size | 1, mode="nearest"), np.float64)
+    return np.asarray(np.median(_around(bridged, size), axis=1), np.float64)
+
+
+def _around(values: FloatArray, size: int) -> FloatArray:
+    """The values around each, an odd number of them, those at the ends repeated; shape (n, size or size + 1)."""
+    half = size // 2
+    return np.lib.stride_tricks.sliding_window_view(np.pad(values, half, mode="edge"), 2 * half + 1)

@@ -9,11 +9,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from evenfall.contacts.film.bars import Bar
 from evenfall.timebase import FloatArray
 
 __all__ = ["PairPattern", "Pattern", "fit_pattern", "overlap"]
+
+Times = NDArray[np.floating]
 
 HALF_STRIDES_S = (0.18, 0.85)
 """Strides of 0.36 to 1.7 s: from a racing trot to a slow walk (gait_timing.md, section A, with room)."""
@@ -63,12 +66,16 @@ class Pattern:
 
 @dataclass(frozen=True, eq=False)
 class _Evidence:
-    """The bars of one pair as arrays, and the time in which that part of the horse is in the picture."""
+    """The bars of one pair as arrays, and for how long that part of the horse is in the picture.
 
-    start: FloatArray
-    end: FloatArray
-    weight: FloatArray
-    visible: tuple[float, float]
+    Times count from when it comes in: half the digits do, in half the time.
+    """
+
+    start: Times
+    end: Times
+    weight: Times
+    first_s: float
+    lasts_s: float
     speed: float
 
 
@@ -104,8 +111,10 @@ def fit_pattern(
 def _evidence(bars: Sequence[Bar], hind: int, visible: tuple[float, float], speed: float) -> _Evidence:
     pair = [bar for bar in bars if bar.is_hind == bool(hind) and abs(sum(bar.along)) / 2 < FARTHEST_U]
     weight = np.array([bar.weight for bar in pair])
-    start, end = np.array([bar.from_s for bar in pair]), np.array([bar.to_s for bar in pair])
-    return _Evidence(start, end, weight / weight.max() if pair else weight, visible, speed)
+    spans = np.array([(bar.from_s, bar.to_s) for bar in pair]).reshape(-1, 2) - visible[0]
+    start, end = spans.T.astype(np.float32)
+    weight = (weight / weight.max() if pair else weight).astype(np.float32)
+    return _Evidence(start, end, weight, visible[0], visible[1] - visible[0], speed)
 
 
 def _best(
@@ -117,17 +126,16 @@ def _best(
 
 def _fit(pair: _Evidence, half: float, stances: Sequence[float] | FloatArray, phases: int) -> PairPattern:
     """The best phase and stance of one pair for a given half stride."""
-    first, last = pair.visible
-    best = PairPattern(-1.0, first, half)
+    best = PairPattern(-1.0, pair.first_s, half)
     shifts = np.arange(phases) / phases * half
     for share in stances:
         stance = float(share) * half
-        number = np.arange(-2, int((last - first + stance) / half) + 2)
-        starts = first + shifts[:, None] + number * half
+        number = np.arange(-2, int((pair.lasts_s + stance) / half) + 2)
+        starts = (shifts[:, None] + number * half).astype(np.float32)
         scores = _balance(pair, starts, stance) * _reach_weight(pair.speed * stance)
         k = int(np.argmax(scores))
         if scores[k] > best.score:
-            best = PairPattern(float(scores[k]), float(first + shifts[k]), stance)
+            best = PairPattern(float(scores[k]), float(pair.first_s + shifts[k]), stance)
     return best
 
 
@@ -138,12 +146,11 @@ def _reach_weight(reach: float) -> float:
     return 1 - REACH_COST * float(np.clip(max(short, far), 0, 1))
 
 
-def _balance(pair: _Evidence, starts: FloatArray, stance: float) -> FloatArray:
+def _balance(pair: _Evidence, starts: Times, stance: float) -> Times:
     """Harmonic mean of the share of stances found and the share of bars used; shape (phases,)."""
-    first, last = pair.visible
     middle = starts + stance / 2
-    expected = (middle > first) & (middle < last)
-    begin, end = np.clip(starts, first, last), np.clip(starts + stance, first, last)
+    expected = (middle > 0) & (middle < pair.lasts_s)
+    begin, end = np.clip(starts, 0, pair.lasts_s), np.clip(starts + stance, 0, pair.lasts_s)
     fits = overlap(begin[..., None], end[..., None], pair.start, pair.end)
     found = np.where(expected, (fits * np.sqrt(pair.weight)).max(axis=2), 0).sum(axis=1)
     found = found / np.maximum(expected.sum(axis=1), 1)
@@ -152,11 +159,8 @@ def _balance(pair: _Evidence, starts: FloatArray, stance: float) -> FloatArray:
 
 
 def overlap(
-    start: FloatArray | float,
-    end: FloatArray | float,
-    other_start: FloatArray | float,
-    other_end: FloatArray | float,
-) -> FloatArray:
+    start: Times | float, end: Times | float, other_start: Times | float, other_end: Times | float
+) -> Times:
     """Share of two stretches of time that they have in common: 1 for equal ones, 0 for apart."""
     both = np.clip(np.minimum(end, other_end) - np.maximum(start, other_start), 0, None)
     either = np.maximum(end, other_end) - np.minimum(start, other_start)

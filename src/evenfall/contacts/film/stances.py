@@ -25,7 +25,7 @@ choice)."""
 LAST_TO_LEAVE = (0.5, 0.85)
 """The share of looks that have left by the lift-off. Where pictures are far apart the looks at heel and toe differ: the
 heel rises first, the toe stands to the last (our choice, seen in ridden walks)."""
-CLOSE_S = (1 / 30, 1 / 15)
+CLOSE_S, ALL_S = (1 / 30, 1 / 15), (1 / 60, 1 / 30, 1 / 15)
 """Pictures no further apart than the first are close, those as far apart as the second are not."""
 
 ROUGH_WEIGHTS = (0.0, 0.15)
@@ -34,6 +34,12 @@ ROUGH_WEIGHTS = (0.0, 0.15)
 TOGETHER = 0.7
 """By how much of a foot's lateness at landing its lift-off is expected later, and the other way round (our choice: seven
 to nine tenths in feet of two drawing programs; of real ones it is not known)."""
+
+SLOWLY, QUICKLY_S = (0.5, 0.8, 0.0), 0.02
+"""How much later a horse's landings are than they look, of the time by which its hooves take longer than this to arrive: what
+feet of two drawing programs show at 60 and 30 pictures a second; at 15 nothing is known of it."""
+
+ARRIVED_NEAR_S, LEAST_ARRIVALS = 0.015, 3
 
 EDGE, LEAST_OF_STANCE = 0.03, 0.4
 
@@ -120,8 +126,7 @@ def stances_of(
         Those in which that part of the horse is in the picture, in order of pair and time.
     """
     stances = [stance for hind in (False, True) for stance in _expected(pattern, hind, visible[hind])]
-    for bar in bars:
-        _give(bar, stances, visible)
+    _give(bars, stances, visible)
     trust = _Trust.at_rate(fps, pattern.half_s)
     for stance in stances:
         _date(stance, trust)
@@ -133,6 +138,7 @@ def stances_of(
     for stance in stances:
         _move_together(stance)
         _put_right(stance)
+    _put_later(stances, float(np.interp(1 / fps, ALL_S, SLOWLY)))
     return stances
 
 
@@ -150,17 +156,21 @@ def _expected(pattern: Pattern, hind: bool, visible: tuple[float, float]) -> lis
     return stances
 
 
-def _give(bar: Bar, stances: list[Stance], visible: tuple[tuple[float, float], tuple[float, float]]) -> None:
-    """Give the bar to the stance it fits best, if any."""
-    fits = []
-    for stance in stances:
-        first, last = visible[stance.hind]
-        begin, end = max(stance.on.expected_s, first), min(stance.off.expected_s, last)
-        fit = float(overlap(begin, end, bar.from_s, bar.to_s)) if stance.hind is bar.is_hind else 0.0
-        fits.append(fit)
-    if fits and max(fits) > LEAST_OVERLAP:
+def _give(
+    bars: Sequence[Bar], stances: list[Stance], visible: tuple[tuple[float, float], tuple[float, float]]
+) -> None:
+    """Give each bar to the stance it fits best, if any."""
+    if not stances:
+        return
+    hind = np.array([stance.hind for stance in stances])
+    first, last = np.array(visible)[hind.astype(int)].T
+    begin = np.maximum([stance.on.expected_s for stance in stances], first)
+    end = np.minimum([stance.off.expected_s for stance in stances], last)
+    for bar in bars:
+        fits = np.where(hind == bar.is_hind, overlap(begin, end, bar.from_s, bar.to_s), 0.0)
         best = int(np.argmax(fits))
-        stances[best].bars.append((fits[best], bar))
+        if fits[best] > LEAST_OVERLAP:
+            stances[best].bars.append((float(fits[best]), bar))
 
 
 @dataclass(frozen=True)
@@ -245,6 +255,29 @@ def _move_together(stance: Stance) -> None:
     for moment, other in zip(stance.moments, reversed(late), strict=True):
         if np.isfinite(other):
             moment.expected_s += TOGETHER * other
+
+
+def _put_later(stances: Sequence[Stance], slowly: float) -> None:
+    """A hoof that nears the ground slowly covers its place before it stands: all landings are put later alike."""
+    arrivals = [_arrivals(stances, hind) for hind in (False, True)]
+    typical = [float(np.median(kind)) for kind in arrivals if len(kind) >= LEAST_ARRIVALS]
+    late_s = slowly * (float(np.mean(typical)) - QUICKLY_S) if typical else 0.0
+    for stance in stances:
+        stance.on.time_s += late_s
+        stance.on.expected_s += late_s
+
+
+def _arrivals(stances: Sequence[Stance], hind: bool) -> list[float]:
+    """How long the hooves of one pair took to arrive, by the looks that dated their landings."""
+    return [
+        look.arriving_s
+        for stance in stances
+        for _, bar in stance.bars
+        for look in bar.looks
+        if stance.hind is hind
+        and abs(look.on_s - stance.on.time_s) < ARRIVED_NEAR_S
+        and np.isfinite(look.arriving_s)
+    ]
 
 
 def weighted_median(values: FloatArray, weights: FloatArray) -> float:

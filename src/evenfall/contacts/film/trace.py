@@ -40,6 +40,9 @@ CLEAR_S = 0.12
 AWAY_U = 0.62
 EMPTY_SAMPLES = 31
 LEAN_FROM = 0.03
+WHITE_HALF, PLAIN, PLAIN_SHARE = 0.06, 8.0, 0.3
+"""Where above the sole a white leg is looked for, widths; how far a point must differ, grey levels and of the most that
+does."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -104,6 +107,8 @@ class Trace:
     place : Place
     beside : bool
         Whether the sole was sought by what differs from beside it, not from the empty ground.
+    white : float
+        How much of what plainly differs above the sole is brighter than the ground, 0 to 1.
     """
 
     frames: NDArray[np.int64]
@@ -117,6 +122,7 @@ class Trace:
     at: int
     place: Place
     beside: bool
+    white: float
 
 
 @dataclass(frozen=True)
@@ -213,12 +219,15 @@ def _empty(scene: Scene, place: Place, patch: _Patch) -> tuple[NDArray[np.float3
 
 def _unshaded(cut: NDArray[np.float32], ground: NDArray[np.float32], patch: _Patch) -> NDArray[np.float32]:
     """Difference from the ground as dark as its shade would be, mixed with a part of the plain difference."""
-    from scipy.ndimage import uniform_filter  # noqa: PLC0415 - slow to load, and only needed here
-
     size = max(3, round(0.03 * patch.width) | 1)
-    shade = (uniform_filter(cut, (0, size, size)) + 4) / (uniform_filter(ground, size) + 4)
+    shade = np.stack([_blurred(part, size) for part in cut]) + 4
+    shade /= _blurred(ground, size) + 4
     np.clip(shade, SHADE, 1.0, out=shade)
     return np.asarray(cut - ground * (SHADE_KEPT + (1 - SHADE_KEPT) * shade), np.float32)
+
+
+def _blurred(picture: NDArray[np.float32], size: int) -> NDArray[np.float32]:
+    return np.asarray(cv2.blur(picture, (size, size), borderType=cv2.BORDER_REFLECT), np.float32)
 
 
 @dataclass(frozen=True, eq=False)
@@ -255,7 +264,19 @@ def _trace(scene: Scene, place: Place, view: _View) -> Trace | None:
         at=place.at,
         place=place,
         beside=view.beside,
+        white=_white(standing[: rows.start], view.patch),
     )
+
+
+def _white(above: NDArray[np.float32], patch: _Patch) -> float:
+    """How much of what plainly differs above the sole is brighter than the ground: a sock, whose hoof may be pale too."""
+    half = max(2, int(WHITE_HALF * patch.width))
+    leg = above[:, max(0, patch.centre - half) : patch.centre + half + 1]
+    if not leg.size:
+        return 0.0
+    amount = np.abs(leg)
+    plain = amount > max(PLAIN, PLAIN_SHARE * float(np.percentile(amount, 95)))
+    return float(leg[plain & (leg > 0)].sum() / max(amount[plain].sum(), 1.0))
 
 
 def _sole(standing: NDArray[np.float32], view: _View, heading: int) -> tuple[slice, slice] | None:
