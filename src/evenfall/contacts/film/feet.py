@@ -41,6 +41,10 @@ LEAST_CONFIDENCE, COARSE_CONFIDENCE = 0.83, 0.75
 """A ride whose contacts are called less sure than this on the whole is not read, at 30 pictures a second and more, and
 at 15, where none is called surer than 92 %: its feet are not seen clearly enough."""
 
+LEAST_WIDTH_PX = 150.0
+"""Pixels from nose to tail, as the pictures are looked at, under which near feet are not told from far ones: at 120 a drawn film
+came out with its sides exchanged, at 170 others are right."""
+
 WHITE, MOST_WHITE = 0.2, 1 / 3
 """A leg of which more than the first share is brighter than the ground is white; the hooves under white socks are often as pale
 as sand, and what is taken for them is the sock's edge or the shade. So many of the stances may be of white legs: one of
@@ -257,6 +261,8 @@ def _white_legged(stances: Sequence[Stance]) -> str:
 
 def _doubt(pattern: Pattern, sides: Sides | None, width_px: float) -> str:
     """Why the feet of a ride are not told, the horse being so many pixels wide; empty if they are."""
+    if width_px < LEAST_WIDTH_PX:
+        return "the horse is too small in the picture for its near feet to be told from the far ones"
     if min(pair.score for pair in pattern.pairs) < LEAST_SCORE:
         return "the feet that are seen do not follow one another as a horse's do"
     told = sides is not None and sides.lead >= LEAST_LEAD and sides.sureness >= LEAST_SURENESS
