@@ -23,7 +23,7 @@ def good() -> FilmQuality:
 @pytest.fixture
 def weak() -> FilmQuality:
     """A small horse at 30 pictures a second."""
-    return judge_film(good_clip(30), good_feet(seen=good_seen(width=np.full(N, 60.0))))
+    return judge_film(good_clip(30), good_feet(seen=good_seen(width=np.full(N, 85.0))))
 
 
 @pytest.fixture
@@ -71,7 +71,7 @@ def test_the_terminal_tells_film_verdict_and_what_to_do_before_what_is_good(weak
     assert lines[2] == "This film can be read. It has 2 weak points."
     assert lines[4] == "weak  time from picture to picture: 33 ms"
     assert lines[5].startswith("      Film at 60 pictures a second or more")
-    assert "weak  width of the horse in the picture: 120 pixels" in lines
+    assert "weak  width of the horse in the picture: 170 pixels" in lines
     words = [line.split()[0] for line in lines[4:] if line and not line.startswith(" ")]
     assert words == ["weak"] * 2 + ["good"] * 14
 

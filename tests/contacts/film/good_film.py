@@ -44,6 +44,7 @@ def good_seen(**changes: Any) -> Seen:
         bars=(),
         strip=np.zeros((N, 151), np.uint8),
         picture=(640, 360),
+        magnified=2.0,
     )
     return replace(seen, **changes)
 

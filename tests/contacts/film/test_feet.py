@@ -199,7 +199,7 @@ REFUSED = {
     "which feet are the near ones": seen_with(
         [replace(bar, point=np.array([bar.point[0], 300 + 0.02 * (bar.point[1] - 300)])) for bar in ALL]
     ),
-    "the horse is too small": seen_with(ALL, width=np.full(N, 140.0)),
+    "the horse is too small": seen_with(ALL, width=np.full(N, 70.0)),
     "its legs are white": seen_with([replace(bar, white=0.5 * (k % 2)) for k, bar in enumerate(ALL)]),
     "do not follow one another": seen_with([bar for k, bar in enumerate(ALL) if k % 22 < 2]),
     "taller than a horse": seen_with(ALL, length=np.full(N, 0.5)),

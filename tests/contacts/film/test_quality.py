@@ -6,7 +6,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from evenfall.clip import CaptureHint, Clip, open_clip
+from evenfall.clip import CaptureHint, open_clip
 from evenfall.contacts.film import FilmFeet, find_feet
 from evenfall.contacts.film.quality import SCALES, FilmQuality, Finding, judge_film
 from evenfall.synth import EXAMPLE_GAITS, Scene, draw_film
@@ -68,7 +68,7 @@ WEAK: dict[str, tuple[FilmFeet, float]] = {
     "camera_followed": (seeing(camera=followed(0.3)), 30),
     "horse_seen": (seeing(seen=first(0.5)), 50),
     "passing": (seeing(advance=np.full(N, -0.15)), 0.15),
-    "horse_width": (seeing(width=np.full(N, 60.0)), 120),
+    "horse_width": (seeing(width=np.full(N, 85.0)), 170),
     "feet_cut_off": (seeing(bottom=np.where(first(0.25), 360.0, 300.0)), 25),
     "sides_cut_off": (seeing(at_edge=first(0.5)), 50),
     "sharpness": (seeing(sharpness=np.full(N, 0.2)), 0.2),
@@ -206,15 +206,11 @@ def test_a_slow_motion_hint_is_told_until_it_is_heeded() -> None:
 # laws ---------------------------------------------------------------------------------------------------
 
 
-def test_the_width_counts_in_pixels_as_they_are_looked_at() -> None:
-    """A film of 3840 across is looked at 1280 across; one of 640 as it is."""
-    assert _width(replace(good_clip(), width=3840, height=2160)) == pytest.approx(320)
-    assert _width(replace(good_clip(), width=640, height=360)) == pytest.approx(160)
-
-
-def _width(clip: Clip) -> float:
-    (width,) = [each.value for each in judge_film(clip, good_feet()).findings if each.code == "horse_width"]
-    return width
+@pytest.mark.parametrize(("magnified", "width"), [(2.0, 320), (1.0, 160)])
+def test_the_width_counts_in_pixels_as_they_are_looked_at(magnified: float, width: float) -> None:
+    """At 15 pictures a second they are looked at twice as large as at 60."""
+    findings = judge_film(good_clip(), seeing(magnified=magnified)).findings
+    assert [each.value for each in findings if each.code == "horse_width"] == pytest.approx([width])
 
 
 def test_coming_nearer_and_going_off_are_the_same_fault() -> None:

@@ -23,12 +23,12 @@ from evenfall.contacts.film.feet import (
     LEAST_LENGTH,
     LEAST_SCORE,
     LEAST_SURENESS,
+    LEAST_WIDTH_PX,
     FilmFeet,
     Ride,
     too_slow,
 )
 from evenfall.contacts.film.seeing import Seen
-from evenfall.contacts.film.windows import FULL_WIDTH
 from evenfall.timebase import FloatArray
 
 __all__ = ["FilmQuality", "Finding", "Severity", "judge_film"]
@@ -182,12 +182,12 @@ SCALES = {
         2,
         "Film more strides in a row, ten if the ground allows: begin before the horse is in gait, stop after.",
     ),
-    # A hoof is about 4.5 % of the horse's width in the picture: under 7 pixels of 150, under 4 of 80.
+    # A hoof is about 4.5 % of the horse's width in the picture: under 9 pixels of 200.
     "horse_width": _Scale(
         "width of the horse in the picture",
         "pixels",
-        150,
-        80,
+        200,
+        LEAST_WIDTH_PX,
         "Go nearer or zoom in before the horse comes: its hooves are only a few pixels wide.",
     ),
     "feet_cut_off": _Scale(
@@ -294,7 +294,7 @@ def judge_film(clip: Clip, feet: FilmFeet | None = None, *, unread: str = "") ->
     lost = too_slow(clip) or (feet.too_little if feet else "")
     measured = dict(_of_clip(clip))
     if feet:
-        measured |= dict(_of_film(clip, feet, lost=bool(lost)))
+        measured |= dict(_of_film(feet, lost=bool(lost)))
     findings = [_finding(code, value, bool(lost)) for code, value in measured.items() if np.isfinite(value)]
     if unread and not lost:  # the feet were told, and make too few strides
         findings = [_blamed(each) if each.code == "strides" else each for each in findings]
@@ -322,7 +322,7 @@ def _of_clip(clip: Clip) -> Measured:
         yield "slow_motion_hint", clip.hint.capture_fps
 
 
-def _of_film(clip: Clip, feet: FilmFeet, *, lost: bool) -> Measured:
+def _of_film(feet: FilmFeet, *, lost: bool) -> Measured:
     """What the film shows; of the horse nothing, if the film is lost and the camera's way with it.
 
     A horse is what does not move with the ground: where the ground is not followed, neither its size nor its place
@@ -335,25 +335,20 @@ def _of_film(clip: Clip, feet: FilmFeet, *, lost: bool) -> Measured:
         return
     yield "horse_seen", _pct(seen.seen)
     if seen.seen.any():
-        yield from _of_horse(clip, seen)
+        yield from _of_horse(seen)
     if feet.rides:
         yield from _of_rides(feet)
 
 
-def _of_horse(clip: Clip, seen: Seen) -> Measured:
+def _of_horse(seen: Seen) -> Measured:
     """Size, place and looks of the horse, in the pictures it is seen in."""
     here = seen.seen
     yield "passing", float(np.median(np.abs(seen.advance[here])))
-    yield "horse_width", float(np.median(seen.width[here])) * _looked_at(clip, seen)
+    yield "horse_width", float(np.median(seen.width[here])) * seen.magnified
     yield "feet_cut_off", _pct(seen.bottom[here] >= LOWEST * seen.picture[1])
     yield "sides_cut_off", _pct(seen.at_edge[here])
     yield "sharpness", float(np.median(seen.sharpness[here]))
     yield "legs_stand_out", float(np.median((seen.contrast / (seen.noise + 1))[here]))
-
-
-def _looked_at(clip: Clip, seen: Seen) -> float:
-    """Pixels of the picture as it is looked at in one of the small picture."""
-    return min(clip.width, FULL_WIDTH) / seen.picture[0]
 
 
 def _of_rides(feet: FilmFeet) -> Measured:
