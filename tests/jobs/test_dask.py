@@ -18,7 +18,7 @@ from tests.jobs.waiting import assert_whole, film_brought_in, is_over, job_of, t
 @pytest.fixture
 def scheduler() -> Iterator[str]:
     local: Any = distributed.LocalCluster  # it has no types of its own
-    with local(n_workers=1, threads_per_worker=1, processes=True, dashboard_address=None) as cluster:
+    with local(n_workers=1, threads_per_worker=1, processes=True, dashboard_address="127.0.0.1:0") as cluster:
         yield cluster.scheduler_address
 
 
