@@ -1,7 +1,7 @@
 """The camera's path: known movements of a textured picture are given back."""
 
 from collections.abc import Sequence
-from itertools import pairwise, product
+from itertools import cycle, pairwise, product
 
 import cv2
 import numpy as np
@@ -133,6 +133,16 @@ def test_ground_that_stays_behind_and_jumps_does_not_hold_the_camera_back() -> N
     path = followed([_with_horse(picture, 250, 150) for picture in pictures])
     steps = [path.carried_to(np.array([320.0, 300.0]), k + 10, k)[0] - 320 for k in range(19)]
     assert steps == pytest.approx([50.0] * 19, abs=1.5)
+
+
+def test_ground_of_which_no_corner_fits_is_no_slip(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The upper picture's corners do, and the ground's fit neither plane."""
+    shares = cycle([1.0, 0.0])
+    monkeypatch.setattr("evenfall.contacts.film.camera.fitted_plane", lambda *_: (np.eye(3), 0.0))
+    monkeypatch.setattr("evenfall.contacts.film.camera.fitting", lambda *_: next(shares))
+    wide = texture(6, 2 * ACROSS)
+    path = followed([wide[:, 5 * k : 5 * k + ACROSS] for k in range(4)])
+    assert path.agreement[1:].tolist() == [0, 0, 0]
 
 
 def _with_horse(ground: Grey, x: int, across: int = 330) -> Grey:

@@ -183,7 +183,7 @@ class CameraFollower:
             np.concatenate([self._now, now]), np.concatenate([self._at_key, before]), begun, believed
         )
         above, below = fitting(now, before, turned), fitting(self._now, self._at_key, turned)
-        along = above >= LEAST_ABOVE and self._goes_along(below / max(agreement, below))
+        along = above >= LEAST_ABOVE and self._goes_along(below / max(agreement, below, 1e-9))
         return (turned, max(above, below)) if along else (plane, agreement)
 
     def _goes_along(self, share: float) -> bool:
