@@ -69,7 +69,9 @@ def cluster_of(workers: int) -> Iterator[str]:
     once = {"distributed.scheduler.allowed-failures": 0}
     with (
         dask.config.set(once),
-        local(n_workers=workers, threads_per_worker=1, processes=True, dashboard_address="127.0.0.1:0") as cluster,
+        local(
+            n_workers=workers, threads_per_worker=1, processes=True, dashboard_address="127.0.0.1:0"
+        ) as cluster,
     ):
         yield cluster.scheduler_address
 
