@@ -42,7 +42,6 @@ def trace(
         at=30,
         place=Place(30, np.array([320.0, 300.0]), [(int(k), (320.0, 300.0)) for k in there]),
         beside=False,
-        white=0.0,
     )
 
 

@@ -55,6 +55,14 @@ def test_a_foot_whose_lift_offs_are_hidden_is_expected_as_its_landings_differ() 
     assert told[hidden] == pytest.approx(moments.seen_s[hidden], abs=1e-6)
 
 
+@pytest.mark.parametrize(("late_s", "shorter_s"), [(0.02, 0.02), (0.1, 0.0)])
+def test_no_foot_is_expected_to_stand_much_shorter_than_its_fellow(late_s: float, shorter_s: float) -> None:
+    """Some milliseconds are a lame horse's; a tenth of a second is a landing that another leg hides each time."""
+    told = expected(seen(lambda m: late_s * (m.odd & m.hind & ~m.off))).reshape(-1, 2, 2)
+    stands_s = told[:, 1, 1] - told[:, 1, 0]
+    assert stands_s[::2] - stands_s[1::2] == pytest.approx(shorter_s, abs=1e-6)
+
+
 def test_feet_never_seen_keep_their_pattern_and_the_others_pace() -> None:
     moments = seen(lambda m: 0.05 * (m.at_s - 2))
     told = expected(replace(moments, seen_s=np.where(moments.hind, np.nan, moments.seen_s)))

@@ -1,12 +1,16 @@
 """A leg that stands is found, and followed to the pictures in which it came and went."""
 
+from dataclasses import fields as fields_of
+from dataclasses import replace
 from functools import cache
 
 import numpy as np
 import pytest
 
 from evenfall.contacts.film.bars import Bar, bars_of, chosen_bars
+from evenfall.contacts.film.camera import CameraPath
 from evenfall.contacts.film.horse import HorsePath
+from evenfall.contacts.film.pale import narrow_difference
 from evenfall.contacts.film.standing import Lower, Place, leg_contrast, standing_places
 from evenfall.contacts.film.trace import Scene, traces
 from evenfall.timebase import FloatArray
@@ -65,21 +69,23 @@ def standing(first: int = FIRST, last: int = LAST, column: float = 350.0) -> Flo
     return np.where((k >= first) & (k <= last), column, np.nan)
 
 
+LOWER = Lower(
+    first=0,
+    times_s=TIMES_S,
+    step=1,
+    top=TOP,
+    lefts=np.zeros(N, np.int64),
+    differs=np.zeros((N, SIZE[0] - TOP, SIZE[1]), np.uint8),
+    noise=np.full(N, 1.0),
+    contrast=np.full(N, 80.0),
+    planes=lambda _start, _end: None,
+    horse=horse(),
+)
+
+
 def places(shown: list[Grey]) -> list[Place]:
     differs = np.array([np.abs(p[TOP:].astype(int) - field()[TOP:]) for p in shown]).astype(np.uint8)
-    lower = Lower(
-        first=0,
-        times_s=TIMES_S,
-        step=1,
-        top=TOP,
-        lefts=np.zeros(N, np.int64),
-        differs=differs,
-        noise=np.full(N, 1.0),
-        contrast=np.full(N, 80.0),
-        planes=lambda _start, _end: None,
-        horse=horse(),
-    )
-    return standing_places(lower, CAMERA)
+    return standing_places(replace(LOWER, differs=differs), CAMERA)
 
 
 def bars(shown: list[Grey]) -> list[Bar]:
@@ -96,13 +102,62 @@ def test_a_leg_that_stands_is_found_where_its_hoof_is() -> None:
         assert FIRST <= place.seen[0][0] < place.seen[-1][0] <= LAST
 
 
-def test_a_leg_brighter_than_the_ground_is_white_and_a_darker_one_is_not() -> None:
-    """A sock above a dark hoof."""
-    plain, socks = pictures(standing()), pictures(standing())
-    for picture in socks[FIRST : LAST + 1]:
-        picture[TOP : LOWEST - 5, 347:354] = 250
-    assert all(look.white < 0.15 for bar in bars(plain) for look in bar.looks)
-    assert max(look.white for bar in bars(socks) for look in bar.looks) > 0.7
+def pale_feet(hoof: int) -> list[Grey]:
+    """A white leg over a hoof so much darker than the ground, with the horse's shade, darker still, behind it all."""
+    shown = pictures(np.full(N, np.nan))
+    shade = np.array([250, 390]) - 320
+    for k, picture in enumerate(shown):
+        left, right = np.clip(horse().middle[k] + shade, 0, SIZE[1]).astype(int)
+        rows = np.s_[LOWEST - 4 : LOWEST + 12, left:right]
+        picture[rows] = (0.6 * picture[rows]).astype(np.uint8)
+        if FIRST <= k <= LAST:
+            picture[TOP : LOWEST - 8, 347:354] = 250
+            foot = np.s_[LOWEST - 8 : LOWEST + 1, 345:356]
+            picture[foot] = field()[foot] - hoof
+    return shown
+
+
+def pale_bars(shown: list[Grey]) -> list[Bar]:
+    differs = np.array([narrow_difference(p, field(), 160)[TOP:] for p in shown])
+    lower = replace(LOWER, differs=differs, contrast=np.full(N, 60.0), pale=True)
+    scene = Scene(0, TIMES_S, shown, (1.0, 1.0), CAMERA, horse(), 1, pale=True)
+    found = [bars_of(t, scene) for place in standing_places(lower, CAMERA) for t in traces(scene, place)]
+    return chosen_bars([bar for bars in found for bar in bars], scene)
+
+
+def test_a_pale_hoof_under_a_white_leg_is_told_from_the_shade() -> None:
+    """Down to where the shade begins, which is darker than the hoof; and its landing and its lift-off."""
+    (bar,) = pale_bars(pale_feet(hoof=50))
+    assert bar.point == pytest.approx([350, LOWEST - 4], abs=2)
+    assert (bar.on_s, bar.off_s) == pytest.approx(((FIRST - 0.5) / FPS, (LAST + 0.5) / FPS), abs=1.5 / FPS)
+
+
+def test_shade_alone_stands_nowhere() -> None:
+    shown = pale_feet(hoof=50)
+    bare = [*shown[:FIRST], *[shown[0]] * (LAST + 1 - FIRST), *shown[LAST + 1 :]]
+    assert pale_bars(bare) == []
+
+
+def test_the_bare_ground_is_taken_from_pictures_that_show_the_place() -> None:
+    """The camera goes along with the horse: of six seconds, the place is in the picture for one half."""
+    n, at, pace = 360, 180, 20
+    wide = np.hstack([texture(seed) // 2 + 80 for seed in range(12)])
+    shown = [wide[:, pace * k : pace * k + SIZE[1]].copy() for k in range(n)]
+    for k in range(at - 8, at + 9):
+        x = 350 - pace * (k - at)
+        shown[k][TOP : LOWEST + 1, x - 5 : x + 6] = LEG
+    planes = np.tile(np.eye(3), (n, 1, 1))
+    planes[:, 0, 2] = pace * np.arange(n)
+    still = {field.name: np.repeat(getattr(horse(), field.name)[70:71], n) for field in fields_of(HorsePath)}
+    beside = replace(HorsePath(**still), advance=np.full(n, pace * FPS / 160))
+    seen: list[tuple[int, tuple[float, float]]] = [
+        (k, (350.0 - pace * (k - at), float(LOWEST))) for k in range(at - 4, at + 5)
+    ]
+    place = Place(at, np.array([350.0, LOWEST]), seen, held_s=0.15)
+    scene = Scene(0, np.arange(n) / FPS, shown, (1.0, 1.0), CameraPath(planes, np.ones(n)), beside, 1)
+    found = traces(scene, place)
+    assert found
+    assert all(trace.contrast > 80 for trace in found)
 
 
 def test_a_leg_that_swings_stands_nowhere() -> None:

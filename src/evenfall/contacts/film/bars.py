@@ -76,8 +76,6 @@ class Bar:
         Whether its sole was told from what lies beside it, not from the empty ground.
     arriving_s : float
         How long it took to arrive; NaN where that was not seen.
-    white : float
-        How much of the leg above it was brighter than the ground, 0 to 1.
     like : tuple of Bar
         Other looks at the same foot.
     """
@@ -98,7 +96,6 @@ class Bar:
     deep: bool
     beside: bool
     arriving_s: float = float("nan")
-    white: float = 0.0
     like: tuple["Bar", ...] = ()
 
     @property
@@ -257,7 +254,6 @@ def _bar(trace: Trace, times: FloatArray, part: _Part, fps: float) -> Bar | None
         deep=trace.place.deep,
         beside=trace.beside,
         arriving_s=np.nan if rough_on else _arriving_s(trace.sole, times, (on, first), part),
-        white=trace.white,
     )
 
 

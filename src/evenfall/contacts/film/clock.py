@@ -5,6 +5,7 @@ four feet at once, with a level for each kind of moment and a place for a left-r
 again and again is then expected where the others, and its own other moment, say.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -21,6 +22,10 @@ BENDS_FROM = 20
 """From so many moments on the pace may change: two for each number that is fitted."""
 
 LEAST_OF_A_SIDE = 4
+MOST_UNEVEN_S = 0.03
+"""How much longer than the other side's a foot may stand, of one pair; more is a landing or a lift-off that another leg hides
+again and again (our choice)."""
+
 LEAST_OF_A_KIND = 3
 
 FIRST_ROUNDS, ROUNDS = 5, 14
@@ -72,7 +77,20 @@ def expected_times(moments: Moments) -> tuple[FloatArray, FloatArray] | None:
     known = moments.known
     if known.sum() < LEAST_KNOWN:
         return None
-    design, late = _design(moments), moments.seen_s - moments.at_s
+    apart = [all(_both_sides(moments, kind) for kind in _of_pair(moments, hind)) for hind in (False, True)]
+    fitted, scatter = _fitted(moments, apart)
+    believed = [
+        apart[hind] and _unevenness_s(moments, fitted, hind) <= MOST_UNEVEN_S for hind in (False, True)
+    ]
+    if believed != apart:
+        fitted, scatter = _fitted(moments, believed)
+    return moments.at_s + fitted, scatter
+
+
+def _fitted(moments: Moments, apart: Sequence[bool]) -> tuple[FloatArray, FloatArray]:
+    """How late each moment is expected, and the scatter; ``apart``: whether a pair's landings and lift-offs differ each."""
+    known = moments.known
+    design, late = _design(moments, apart), moments.seen_s - moments.at_s
     weights = np.ones(int(known.sum()))
     for turn in range(ROUNDS):
         root = np.sqrt(weights)[:, None]
@@ -84,10 +102,23 @@ def expected_times(moments: Moments) -> tuple[FloatArray, FloatArray] | None:
             weights = 1 / np.maximum(far, LEAST_SCATTER_S)
         else:
             weights = 1 / (1 + (far / (1.5 * scatter[known])) ** 2)
-    return moments.at_s + design @ fitted, scatter
+    return design @ fitted, scatter
 
 
-def _design(moments: Moments) -> FloatArray:
+def _of_pair(moments: Moments, hind: bool) -> list[NDArray[np.bool_]]:
+    """Its landings, and its lift-offs."""
+    return moments.kinds[2 * hind : 2 * hind + 2]
+
+
+def _unevenness_s(moments: Moments, late: FloatArray, hind: bool) -> float:
+    """By how much longer one side's feet of a pair are expected to stand than the other's."""
+    landings, lift_offs = (
+        late[kind & moments.odd].mean() - late[kind & ~moments.odd].mean() for kind in _of_pair(moments, hind)
+    )
+    return abs(float(lift_offs - landings))
+
+
+def _design(moments: Moments, apart: Sequence[bool]) -> FloatArray:
     """Columns: a level for each kind, the pace, its change, and the sides' differences; shape (n, up to 10).
 
     A foot's landings and lift-offs differ from the other side's each by its own where enough are seen of both,
@@ -98,9 +129,9 @@ def _design(moments: Moments) -> FloatArray:
     columns = [*columns, at, *([at * at] if known.sum() >= BENDS_FROM else [])]
     side = np.where(moments.odd, 1.0, -1.0)
     for hind in (False, True):
-        landings, lift_offs = moments.kinds[2 * hind : 2 * hind + 2]
-        both = [_both_sides(moments, kind) for kind in (landings, lift_offs)]
-        differing = [landings, lift_offs] if all(both) else [landings | lift_offs] * any(both)
+        landings, lift_offs = _of_pair(moments, hind)
+        any_known = _both_sides(moments, landings) or _both_sides(moments, lift_offs)
+        differing = [landings, lift_offs] if apart[hind] else [landings | lift_offs] * any_known
         columns += [side * which for which in differing]
     return np.stack(columns, axis=1).astype(float)
 

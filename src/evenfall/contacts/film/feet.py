@@ -45,11 +45,6 @@ LEAST_WIDTH_PX = 150.0
 """Pixels from nose to tail, as the pictures are looked at, under which near feet are not told from far ones: at 120 a drawn film
 came out with its sides exchanged, at 170 others are right."""
 
-WHITE, MOST_WHITE = 0.2, 1 / 3
-"""A leg of which more than the first share is brighter than the ground is white; the hooves under white socks are often as pale
-as sand, and what is taken for them is the sock's edge or the shade. So many of the stances may be of white legs: one of
-the four (our choice: over half are of four white legs, hardly any of none, in drawn films and eight ridden walks)."""
-
 ROUGH_SD_S = 0.03
 END_S = 0.05
 """Nearer to the film's first or last picture nothing is seen to happen: what was there before, or comes after, is not known."""
@@ -214,7 +209,7 @@ def _ride(seen: Seen, start_s: float, end_s: float, heading: int) -> Ride:
     sides = tell_sides(stances, pattern.half_s, seen.camera, (seen.times_s, seen.width))
     px = float(np.nanmedian(seen.width[during])) * seen.magnified
     shape = _shape(float(np.nanmedian(seen.length[during])))
-    doubt = shape or _white_legged(stances) or _doubt(pattern, sides, px)
+    doubt = shape or _doubt(pattern, sides, px)
     ride = Ride(start_s, end_s, heading, pattern, stances, sides, doubt)
     return ride if doubt else replace(ride, refused=_unsteady(ride, seen))
 
@@ -247,16 +242,6 @@ def _shape(length: float) -> str:
     return (
         "" if length >= LEAST_LENGTH else "what passes is taller than a horse from the side is for its length"
     )
-
-
-def _white_legged(stances: Sequence[Stance]) -> str:
-    """Why feet under white legs are not told; empty where few legs are."""
-    shown = [
-        max(look.white for _, bar in stance.bars for look in bar.looks) for stance in stances if stance.bars
-    ]
-    if not shown or np.mean(np.array(shown) > WHITE) <= MOST_WHITE:
-        return ""
-    return "its legs are white, and pale hooves under them cannot be told from the ground and their shade"
 
 
 def _doubt(pattern: Pattern, sides: Sides | None, width_px: float) -> str:

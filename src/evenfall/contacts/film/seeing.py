@@ -1,6 +1,6 @@
 """The feet of a whole film: windows read one by one, rides laid end to end, contacts with what they are worth."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import cv2
@@ -22,6 +22,7 @@ from evenfall.contacts.film.ground import (
     planes_of,
 )
 from evenfall.contacts.film.horse import HorsePath, find_horse
+from evenfall.contacts.film.pale import has_white_legs, narrow_difference
 from evenfall.contacts.film.side_by_side import side_by_side
 from evenfall.contacts.film.standing import Lower, Place, leg_contrast, standing_places
 from evenfall.contacts.film.trace import Scene, traces
@@ -187,7 +188,10 @@ def _lower(window: Window, horse: HorsePath) -> Lower:
     grounds = empty_grounds(pictures, times_s, planes, lambda k: _stretch(horse, k))
     window.tick()
     parts = _parts(horse, across)
-    differs = differences(pictures, times_s, planes, grounds, parts, _without_shade, window.tick)
+    pale = has_white_legs(pictures, grounds, replace(horse, bottom=horse.bottom - top))
+    width = float(np.median(horse.width))
+    difference = (lambda a, b: narrow_difference(a, b, width)) if pale else _without_shade
+    differs = differences(pictures, times_s, planes, grounds, parts, difference, window.tick)
     return Lower(
         first=window.first,
         step=step,
@@ -199,6 +203,7 @@ def _lower(window: Window, horse: HorsePath) -> Lower:
         contrast=leg_contrast(differs, (parts.lefts, top), horse, window.fps / step),
         planes=planes_between_parts(planes, parts.lefts),
         horse=horse,
+        pale=pale,
     )
 
 
@@ -228,7 +233,9 @@ def _heading(horse: HorsePath) -> int:
 
 
 def _bars(window: Window, lower: Lower, horse: HorsePath, heading: int) -> list[Bar]:
-    scene = Scene(window.first, window.times_s, window.full, window.scale, window.camera, horse, heading)
+    scene = Scene(
+        window.first, window.times_s, window.full, window.scale, window.camera, horse, heading, lower.pale
+    )
     places = standing_places(lower, window.camera, window.tick)
     own = [place for place in places if _is_near(window, place)]
     found = side_by_side(lambda place: bars_at(traces(scene, place), scene), own, window.tick)

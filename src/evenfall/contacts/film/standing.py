@@ -25,6 +25,10 @@ Grey = NDArray[np.uint8]
 Point = tuple[float, float]
 
 STILL_S = 0.05
+LEAST_DIFFERENCE, TIP_HIGH = (8.0, 5.0), (0.03, 0.02)
+"""Grey levels, and the height in widths of the horse, which what stands has at least; and of a horse with white legs, of
+which often only a pale hoof shows, and hardly anything else."""
+
 SHARES = (0.45, 0.25)
 """Shares of the legs' contrast over which a picture point counts as leg: a strict and a lenient look."""
 
@@ -56,6 +60,8 @@ class Lower:
     planes : callable
         From one picture's kept part onto another's.
     horse : HorsePath
+    pale : bool
+        Whether it has white legs, so that only what is bright or narrow was kept.
     """
 
     first: int
@@ -68,6 +74,7 @@ class Lower:
     contrast: FloatArray
     planes: Planes
     horse: HorsePath
+    pale: bool = False
 
     @cached_property
     def fps(self) -> float:
@@ -166,11 +173,13 @@ def _tips(lower: Lower, still: Grey, k: int, share: float) -> list[Point]:
     right = int(min(still.shape[1], horse.right[k] - lower.lefts[k] + 0.1 * width))
     bottom = int(min(still.shape[0], horse.bottom[k] - lower.top + 0.05 * width))
     top = int(max(0, bottom - 0.3 * width))
-    threshold = max(8.0, 4 * lower.noise[k], share * lower.contrast[k])
+    threshold = max(LEAST_DIFFERENCE[lower.pale], 4 * lower.noise[k], share * lower.contrast[k])
     mask = (still[top:bottom, left:right] > threshold).astype(np.uint8)
     if not mask.size or not mask.any():
         return []
-    mask = cv2.morphologyEx(mask, cv2.MORPH_OPEN, np.ones((max(3, int(0.03 * width)), 2), np.uint8))
+    mask = cv2.morphologyEx(
+        mask, cv2.MORPH_OPEN, np.ones((max(3, int(TIP_HIGH[lower.pale] * width)), 2), np.uint8)
+    )
     lowest = np.where(mask.any(axis=0), len(mask) - 1 - np.argmax(mask[::-1], axis=0), -1)
     around = np.ones((1, 2 * max(2, int(0.02 * width)) + 1), np.uint8)
     highest = cv2.dilate(lowest.astype(np.float32)[None], around)[0]

@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 from evenfall.contacts.film.camera import CameraPath
 from evenfall.contacts.film.ground import SHADE, SHADE_KEPT
 from evenfall.contacts.film.horse import HorsePath
+from evenfall.contacts.film.pale import HOOF_WIDE, narrow
 from evenfall.contacts.film.standing import Place
 from evenfall.timebase import FloatArray
 
@@ -24,6 +25,9 @@ __all__ = ["Scene", "Trace", "traces"]
 
 HALF_WIDTH, ABOVE, BELOW = 0.08, 0.15, 0.012
 """Size of the patch around the place, in widths of the horse."""
+
+SOLE_EDGE = (0.5, 0.4)
+"""How much of what differs most the sole's lowest row differs, and under a white leg, which differs more than its hoof."""
 
 SOLE_HALF, SOLE_ABOVE, SOLE_ROWS, TOE = 0.028, 0.055, 0.017, 0.6
 """Where in it the sole is sought, how many rows it takes, and the share of it that counts as toe."""
@@ -38,11 +42,8 @@ PAD_S, PAD_REACH = 0.9, 0.7
 AWAY_S = 3.0
 CLEAR_S = 0.12
 AWAY_U = 0.62
-EMPTY_SAMPLES = 31
+EMPTY_SAMPLES, LEAST_EMPTY = 31, 4
 LEAN_FROM = 0.03
-WHITE_HALF, PLAIN, PLAIN_SHARE = 0.06, 8.0, 0.3
-"""Where above the sole a white leg is looked for, widths; how far a point must differ, grey levels and of the most that
-does."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -62,6 +63,8 @@ class Scene:
     horse : HorsePath
     heading : int
         1 where the horse goes right in the picture, -1 where left.
+    pale : bool
+        Whether it has white legs, and perhaps pale hooves.
     """
 
     first: int
@@ -71,6 +74,7 @@ class Scene:
     camera: CameraPath
     horse: HorsePath
     heading: int
+    pale: bool = False
 
     @cached_property
     def fps(self) -> float:
@@ -107,8 +111,6 @@ class Trace:
     place : Place
     beside : bool
         Whether the sole was sought by what differs from beside it, not from the empty ground.
-    white : float
-        How much of what plainly differs above the sole is brighter than the ground, 0 to 1.
     """
 
     frames: NDArray[np.int64]
@@ -122,7 +124,6 @@ class Trace:
     at: int
     place: Place
     beside: bool
-    white: float
 
 
 @dataclass(frozen=True)
@@ -140,6 +141,8 @@ class _Patch:
 def traces(scene: Scene, place: Place) -> list[Trace]:
     """Follow one place over time: as it is, with the horse's shade taken out, and by what differs from beside it.
 
+    Of a horse with white legs, only by what is bright or narrow.
+
     Returns
     -------
     list of Trace
@@ -152,12 +155,21 @@ def traces(scene: Scene, place: Place) -> list[Trace]:
     if empty is None:
         return []
     ground, noise = empty
-    looks = ((cut - ground, False), (_unshaded(cut, ground, patch), False), (cut - ground, True))
+    looks = _looks(cut, ground, patch, pale=scene.pale)
     found = [
-        _trace(scene, place, _View(frames, inside, difference, noise, patch, beside))
+        _trace(scene, place, _View(frames, inside, difference, noise, patch, beside, scene.pale))
         for difference, beside in looks
     ]
     return [trace for trace in found if trace is not None and trace.contrast >= 3 * noise]
+
+
+def _looks(
+    cut: NDArray[np.float32], ground: NDArray[np.float32], patch: _Patch, *, pale: bool
+) -> list[tuple[NDArray[np.float32], bool]]:
+    """How each picture's patch differs from the ground, and whether the sole is to be told from beside it."""
+    if pale:
+        return [(narrow(cut - ground, wide * patch.width), False) for wide in HOOF_WIDE]
+    return [(cut - ground, False), (_unshaded(cut, ground, patch), False), (cut - ground, True)]
 
 
 def _patch(scene: Scene, place: Place) -> _Patch:
@@ -177,10 +189,7 @@ def _cut(
     scene: Scene, place: Place, frames: NDArray[np.int64], patch: _Patch
 ) -> tuple[NDArray[np.float32], NDArray[np.bool_]]:
     """Cut the patch out of each picture; shape (m, h, w), and whether its sole is inside the picture."""
-    carried = scene.camera.carried(place.point, place.at, frames + scene.first)
-    beside = scene.camera.carried(place.point + np.array([4.0, 0.0]), place.at, frames + scene.first)
-    sizes = np.hypot(*(beside - carried).T) / 4
-    at = (carried + 0.5) * np.array(scene.scale) - 0.5
+    at, sizes, inside = _lying(scene, place, frames, patch)
     out = np.empty((len(frames), *patch.shape), np.float32)
     for k, (frame, (x, y), size) in enumerate(zip(frames, at, sizes, strict=True)):
         place_in = np.array([[size, 0, x - size * patch.centre], [0, size, y - size * ABOVE * patch.width]])
@@ -191,10 +200,21 @@ def _cut(
             flags=cv2.INTER_LINEAR | cv2.WARP_INVERSE_MAP,
             borderMode=cv2.BORDER_REPLICATE,
         )
+    return out, inside
+
+
+def _lying(
+    scene: Scene, place: Place, frames: NDArray[np.int64], patch: _Patch
+) -> tuple[FloatArray, FloatArray, NDArray[np.bool_]]:
+    """Where the place lies in each full picture, how large it is seen, and whether its sole is inside."""
+    carried = scene.camera.carried(place.point, place.at, frames + scene.first)
+    beside = scene.camera.carried(place.point + np.array([4.0, 0.0]), place.at, frames + scene.first)
+    sizes = np.hypot(*(beside - carried).T) / 4
+    at = (carried + 0.5) * np.array(scene.scale) - 0.5
     down, across = scene.full[0].shape
     near = SOLE_HALF * patch.width * sizes
     inside = (at[:, 0] > near) & (at[:, 0] < across - 1 - near)
-    return out, inside & (at[:, 1] > 0.05 * patch.width) & (at[:, 1] < down - 2)
+    return at, sizes, inside & (at[:, 1] > 0.05 * patch.width) & (at[:, 1] < down - 2)
 
 
 def _empty(scene: Scene, place: Place, patch: _Patch) -> tuple[NDArray[np.float32], float] | None:
@@ -205,16 +225,17 @@ def _empty(scene: Scene, place: Place, patch: _Patch) -> tuple[NDArray[np.float3
         (np.abs(times - times[place.at - scene.first]) < AWAY_S)
         & ((times < start - CLEAR_S) | (times > end + CLEAR_S))
     )
-    if len(near) < 5:
+    if len(near) < LEAST_EMPTY:
         return None
-    away = near[np.abs(scene.along(place.point, place.at, near)) > AWAY_U]
-    chosen = away if len(away) >= 4 else near
+    inside = _lying(scene, place, near, patch)[2]
+    away = np.abs(scene.along(place.point, place.at, near)) > AWAY_U
+    chosen = near[inside & away] if away.sum() >= LEAST_EMPTY else near[inside]
+    if len(chosen) < LEAST_EMPTY:
+        return None
     chosen = chosen[np.unique(np.linspace(0, len(chosen) - 1, min(EMPTY_SAMPLES, len(chosen))).astype(int))]
-    cut, inside = _cut(scene, place, chosen, patch)
-    if inside.sum() < 3:
-        return None
-    ground = np.median(cut[inside], axis=0)
-    return ground, float(np.sqrt(np.median((cut[inside] - ground) ** 2)))
+    cut, _ = _cut(scene, place, chosen, patch)
+    ground = np.median(cut, axis=0)
+    return ground, float(np.sqrt(np.median((cut - ground) ** 2)))
 
 
 def _unshaded(cut: NDArray[np.float32], ground: NDArray[np.float32], patch: _Patch) -> NDArray[np.float32]:
@@ -238,6 +259,7 @@ class _View:
     noise: float
     patch: _Patch
     beside: bool
+    pale: bool
 
 
 def _trace(scene: Scene, place: Place, view: _View) -> Trace | None:
@@ -264,19 +286,7 @@ def _trace(scene: Scene, place: Place, view: _View) -> Trace | None:
         at=place.at,
         place=place,
         beside=view.beside,
-        white=_white(standing[: rows.start], view.patch),
     )
-
-
-def _white(above: NDArray[np.float32], patch: _Patch) -> float:
-    """How much of what plainly differs above the sole is brighter than the ground: a sock, whose hoof may be pale too."""
-    half = max(2, int(WHITE_HALF * patch.width))
-    leg = above[:, max(0, patch.centre - half) : patch.centre + half + 1]
-    if not leg.size:
-        return 0.0
-    amount = np.abs(leg)
-    plain = amount > max(PLAIN, PLAIN_SHARE * float(np.percentile(amount, 95)))
-    return float(leg[plain & (leg > 0)].sum() / max(amount[plain].sum(), 1.0))
 
 
 def _sole(standing: NDArray[np.float32], view: _View, heading: int) -> tuple[slice, slice] | None:
@@ -287,7 +297,8 @@ def _sole(standing: NDArray[np.float32], view: _View, heading: int) -> tuple[sli
     beside = np.abs(np.arange(patch.shape[1]) - centre) > BESIDE * patch.width
     apart = standing - np.median(standing[:, beside], axis=1, keepdims=True) if view.beside else standing
     profile = np.abs(apart[:, centre - half // 2 : centre + half // 2 + 1]).mean(axis=1)
-    strong = top + np.flatnonzero(profile[top:] > 0.5 * _high(profile[top:]))
+    edge = SOLE_EDGE[view.pale] * _high(profile[top:])
+    strong = top + np.flatnonzero(profile[top:] > (max(edge, 4 * view.noise) if view.pale else edge))
     if not len(strong):
         return None
     lowest = int(strong.max())
