@@ -30,8 +30,8 @@ PLAIN, PLAIN_SHARE = 8.0, 0.3
 """How far a point must differ, grey levels and of the most that does, to count."""
 
 WHITE = 0.04
-"""Share of what differs there that is brighter than the ground, from which on legs are white (our choice: 0.08 to 0.11 in
-drawn horses with white socks, at most 0.02 in others and in eight ridden walks)."""
+"""Share of what differs there that is brighter than the ground, from which on legs are white (our choice: 0.08 to 0.20 in
+drawn horses with white socks, up to 0.06 in palominos, at most 0.01 in others and in eight ridden walks)."""
 
 
 def has_white_legs(pictures: Sequence[Grey], grounds: Sequence[Ground], horse: HorsePath) -> bool:
