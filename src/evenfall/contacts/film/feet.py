@@ -14,6 +14,7 @@ from evenfall.contacts.film.pattern import Pattern, fit_pattern
 from evenfall.contacts.film.seeing import Seen, see_film
 from evenfall.contacts.film.sides import LEAST_GAP, Sides, tell_sides
 from evenfall.contacts.film.stances import Moment, Stance, stances_of
+from evenfall.contacts.film.sureness import Feet, coarse, steady_s, sureness
 from evenfall.contacts.model import Contact, Contacts, Event, Limb
 
 __all__ = ["INFERRED", "SEEN_IN_FILM", "FilmFeet", "Ride", "find_feet", "too_slow"]
@@ -37,9 +38,12 @@ LEAST_LENGTH = 0.7
 LEAST_SCORE = 0.66
 LEAST_LEAD = 2.5
 LEAST_SURENESS, LEAST_GAP_PX = 1.8, 0.9
-LEAST_CONFIDENCE, COARSE_CONFIDENCE = 0.83, 0.75
+LEAST_TOLD = 0.5
+"""A contact that is less sure than this is more likely wrong than right, and is not told."""
+
+LEAST_CONFIDENCE, COARSE_CONFIDENCE = 0.86, 0.75
 """A ride whose contacts are called less sure than this on the whole is not read, at 30 pictures a second and more, and
-at 15, where none is called surer than 92 %: its feet are not seen clearly enough."""
+at 15, where none is called surer than 93 %: its feet are not seen clearly enough."""
 
 LEAST_WIDTH_PX = 150.0
 """Pixels from nose to tail, as the pictures are looked at, under which near feet are not told from far ones: at 120 a drawn film
@@ -51,14 +55,6 @@ END_S = 0.05
 
 OUTSIDE_S = 0.01
 """What is expected so near to them may as well lie outside the film, and is not told."""
-
-STEADY, STEADY_S, UNSTEADY_S, UNSTEADY_DOUBT = 0.02, 0.012, 0.03, 0.6
-"""How far a steady horse's moments lie from its run (of a stride, and at least in seconds; two thirds of a picture's
-interval where that is more; our choice), and the most that is taken off the sureness where they scatter so much farther."""
-
-OFF_S, OFF_DOUBT = 0.02, 0.4
-"""How far a moment may lie from its run (a picture and a half, where that is more) before it is doubted, and by how much
-at twice that."""
 
 QUICK_S, SLOW_SD = 0.7, 0.01
 """A stride longer than the first sets its hooves down slowly: how far a moment may lie off for each second more (of
@@ -162,9 +158,8 @@ def find_feet(clip: Clip, *, facing: Facing | None = None, progress: Progress | 
     rides = tuple(_ride(seen, start, end, heading or way) for start, end, way in _spans(seen))
     slow = too_slow(clip)
     told = [ride for ride in rides if not (ride.refused or slow)]
-    contacts = Contacts(
-        mark for ride in told for mark in _contacts(ride, seen, clip.timebase.playback_factor)
-    )
+    marks = (mark for ride in told for mark in _contacts(ride, seen, clip.timebase.playback_factor))
+    contacts = Contacts(mark for mark in marks if mark.confidence >= LEAST_TOLD)
     return FilmFeet(contacts, _facing(told), seen, rides, "" if told else slow or _why_none(seen, rides))
 
 
@@ -217,7 +212,7 @@ def _ride(seen: Seen, start_s: float, end_s: float, heading: int) -> Ride:
 def _unsteady(ride: Ride, seen: Seen) -> str:
     """Why its contacts are not told although it is known whose they are; empty if they are."""
     sure = [mark.confidence for mark in _contacts(ride, seen, 1.0)]
-    least = LEAST_CONFIDENCE + (COARSE_CONFIDENCE - LEAST_CONFIDENCE) * _coarse(seen.fps)
+    least = LEAST_CONFIDENCE + (COARSE_CONFIDENCE - LEAST_CONFIDENCE) * coarse(seen.fps)
     if sure and float(np.mean(sure)) >= least:
         return ""
     return "the feet are not seen clearly enough to say when they land and leave"
@@ -264,7 +259,7 @@ def _contacts(ride: Ride, seen: Seen, playback_factor: float) -> Iterator[Contac
         beside = [(stance.hind, stance.number + step) for step in (-2, 0, 2)]
         if shown.isdisjoint(beside):
             continue
-        for event, told in zip((Event.ON, Event.OFF), stance.moments, strict=True):
+        for which, (event, told) in enumerate(zip((Event.ON, Event.OFF), stance.moments, strict=True)):
             # what falls on the film's first or last pictures is not seen to happen
             measured = bool(first + end_s < told.time_s < last - end_s)
             moment = told if measured else replace(told, time_s=np.nan)
@@ -277,7 +272,7 @@ def _contacts(ride: Ride, seen: Seen, playback_factor: float) -> Iterator[Contac
                 time_s=time_s * playback_factor,
                 sd_s=_sd_s(ride, moment, event, seen.fps) * playback_factor,
                 source=SEEN_IN_FILM if measured else INFERRED,
-                confidence=_confidence(ride, stance, moment, seen.fps),
+                confidence=_confidence(ride, stance, which, moment, seen.fps),
             )
 
 
@@ -288,8 +283,8 @@ def _sd_s(ride: Ride, moment: Moment, event: Event, fps: float) -> float:
         return float(max(2 * moment.scatter_s, ROUGH_SD_S))
     rough = ROUGH_SD_S if moment.rough else 0.0
     slow = SLOW_SD * max(0.0, _stride_s(ride) - QUICK_S)
-    unsteady = _unsteady_s(moment, _steady_s(ride, fps))
-    toe = TOE_SD_S * _coarse(fps) if event is Event.OFF else 0.0
+    unsteady = _unsteady_s(moment, steady_s(_stride_s(ride), fps))
+    toe = TOE_SD_S * coarse(fps) if event is Event.OFF else 0.0
     return float(np.linalg.norm([interval, 1.5 * moment.spread_s, rough, toe, slow, unsteady]))
 
 
@@ -298,46 +293,16 @@ def _unsteady_s(moment: Moment, steady_s: float) -> float:
     return max(0.0, moment.scatter_s - steady_s)
 
 
-def _steady_s(ride: Ride, fps: float) -> float:
-    """How far a steady horse's moments lie from its run."""
-    return max(STEADY * _stride_s(ride), STEADY_S, 0.7 / fps)
-
-
 def _stride_s(ride: Ride) -> float:
     return 0.0 if ride.pattern is None else 2 * ride.pattern.half_s
 
 
-def _coarse(fps: float) -> float:
-    """0 at 30 pictures a second and more, 1 at 15."""
-    return float(np.clip((1 / fps - 1 / 30) * 30, 0, 1))
-
-
-def _confidence(ride: Ride, stance: Stance, moment: Moment, fps: float) -> float:
-    """Probability that this foot did this about then; see docs/methods/film.md for how it was calibrated."""
-    if ride.sides is None or ride.pattern is None:
+def _confidence(ride: Ride, stance: Stance, which: int, moment: Moment, fps: float) -> float:
+    """Probability that this foot did this about then."""
+    if ride.sides is None:
         return 0.0
     side = NormalDist().cdf(ride.sides.sureness) / (1 + np.exp(-ride.sides.lead))
-    steady_s = _steady_s(ride, fps)
-    doubt = UNSTEADY_DOUBT * min(1.0, _unsteady_s(moment, steady_s) / UNSTEADY_S)
-    if np.isfinite(moment.time_s):
-        doubt += _doubt_seen(moment, max((fit for fit, _ in stance.bars), default=0.0), fps)
-    else:
-        doubt += _doubt_inferred(moment, steady_s, fps)
-    return float(np.clip((1 - doubt) * side, 0.05, 0.99))
-
-
-def _doubt_seen(moment: Moment, fit: float, fps: float) -> float:
-    """Of a moment that was seen: its bar fits badly, it lies far from the run, hardly a look shows it."""
-    near = max(OFF_S, 1.5 / fps)
-    off = float(np.clip(abs(moment.time_s - moment.expected_s) / near - 1, 0, 1))
-    looks = 0.15 * moment.rough + 0.03 * (moment.looks < 2)
-    return 0.02 + 0.12 * max(0.0, 0.7 - fit) + OFF_DOUBT * off + looks + 0.06 * _coarse(fps)
-
-
-def _doubt_inferred(moment: Moment, steady_s: float, fps: float) -> float:
-    """Of one that was not: more where the run scatters, and where pictures are far apart."""
-    scatter = float(np.clip(1.5 * moment.scatter_s / steady_s - 1, 0, 1))
-    return 0.1 + 0.25 * scatter * (1 - _coarse(fps)) + 0.35 * _coarse(fps)
+    return float(side * sureness(Feet(_stride_s(ride), fps, ride.stances), stance, which, moment))
 
 
 def _facing(told: Sequence[Ride]) -> Facing | None:

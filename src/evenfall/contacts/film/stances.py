@@ -39,6 +39,10 @@ SLOWLY, QUICKLY_S = (0.5, 0.8, 0.0), 0.02
 """How much later a horse's landings are than they look, of the time by which its hooves take longer than this to arrive: what
 feet of two drawing programs show at 60 and 30 pictures a second; at 15 nothing is known of it."""
 
+HINDS_LATER_S = (0.004, 0.004, 0.0)
+"""How much later still a hind lands than it looks: it comes in lower than a fore, and covers its place earlier (of feet of two
+drawing programs; at 15 pictures a second it is nothing)."""
+
 ARRIVED_NEAR_S, LEAST_ARRIVALS = 0.015, 3
 
 EDGE, LEAST_OF_STANCE = 0.03, 0.4
@@ -138,7 +142,7 @@ def stances_of(
     for stance in stances:
         _move_together(stance)
         _put_right(stance)
-    _put_later(stances, float(np.interp(1 / fps, ALL_S, SLOWLY)))
+    _put_later(stances, fps)
     return stances
 
 
@@ -257,14 +261,15 @@ def _move_together(stance: Stance) -> None:
             moment.expected_s += TOGETHER * other
 
 
-def _put_later(stances: Sequence[Stance], slowly: float) -> None:
-    """A hoof that nears the ground slowly covers its place before it stands: all landings are put later alike."""
+def _put_later(stances: Sequence[Stance], fps: float) -> None:
+    """A hoof that nears the ground slowly, or low, covers its place before it stands: landings are put later."""
     arrivals = [_arrivals(stances, hind) for hind in (False, True)]
     typical = [float(np.median(kind)) for kind in arrivals if len(kind) >= LEAST_ARRIVALS]
+    slowly, low_s = (float(np.interp(1 / fps, ALL_S, values)) for values in (SLOWLY, HINDS_LATER_S))
     late_s = slowly * (float(np.mean(typical)) - QUICKLY_S) if typical else 0.0
     for stance in stances:
-        stance.on.time_s += late_s
-        stance.on.expected_s += late_s
+        stance.on.time_s += late_s + low_s * stance.hind
+        stance.on.expected_s += late_s + low_s * stance.hind
 
 
 def _arrivals(stances: Sequence[Stance], hind: bool) -> list[float]:
