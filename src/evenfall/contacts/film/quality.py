@@ -16,17 +16,15 @@ import numpy as np
 from numpy.typing import NDArray
 
 from evenfall.clip import Clip
-from evenfall.contacts.film.feet import (
+from evenfall.contacts.film.feet import LEAST_FPS, FilmFeet, too_slow
+from evenfall.contacts.film.rides import (
     LEAST_ADVANCE,
-    LEAST_FPS,
     LEAST_LEAD,
     LEAST_LENGTH,
     LEAST_SCORE,
     LEAST_SURENESS,
     LEAST_WIDTH_PX,
-    FilmFeet,
     Ride,
-    too_slow,
 )
 from evenfall.contacts.film.seeing import Seen
 from evenfall.timebase import FloatArray

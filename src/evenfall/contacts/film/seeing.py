@@ -67,6 +67,8 @@ class Seen:
         Width and height of the small picture.
     magnified : float
         How much larger the pictures were in which the soles were looked at.
+    pale : bool
+        Whether only what is bright or narrow was looked at, as where a horse has white legs.
     """
 
     times_s: FloatArray
@@ -85,6 +87,7 @@ class Seen:
     strip: NDArray[np.uint8]
     picture: tuple[int, int]
     magnified: float = 1.0
+    pale: bool = False
 
     @cached_property
     def fps(self) -> float:
@@ -92,7 +95,9 @@ class Seen:
         return float(1 / np.median(np.diff(self.times_s)))
 
 
-def see_film(clip: Clip, *, heading: int | None = None, progress: Progress | None = None) -> Seen:
+def see_film(
+    clip: Clip, *, heading: int | None = None, pale: bool = False, progress: Progress | None = None
+) -> Seen:
     """Look at every picture of a film for feet that stand.
 
     Parameters
@@ -100,6 +105,8 @@ def see_film(clip: Clip, *, heading: int | None = None, progress: Progress | Non
     clip : Clip
     heading : int, optional
         1 for a horse that goes right in the picture, -1 for left; without it, as it is seen to go.
+    pale : bool
+        Look only for what is bright or narrow, whether or not the horse is seen to have white legs.
     progress : Progress, optional
         Called many times a second; it may raise to stop the work.
 
@@ -114,15 +121,21 @@ def see_film(clip: Clip, *, heading: int | None = None, progress: Progress | Non
     """
     views: list[_View] = []
     for window in windows(clip, progress):
-        views.append(_view(window, heading))
+        views.append(_view(window, heading, pale=pale))
         camera, picture, scale = window.camera, window.small[0].shape[::-1], window.scale
     joined = {
         name: np.concatenate([getattr(view, name) for view in views])
         for name in _View.__dataclass_fields__
-        if name != "bars"
+        if name not in {"bars", "pale"}
     }
-    bars = tuple(bar for view in views for bar in view.bars)
-    return Seen(camera=camera, bars=bars, picture=(picture[0], picture[1]), magnified=scale[0], **joined)
+    return Seen(
+        camera=camera,
+        bars=tuple(bar for view in views for bar in view.bars),
+        picture=(picture[0], picture[1]),
+        magnified=scale[0],
+        pale=any(view.pale for view in views),
+        **joined,
+    )
 
 
 @dataclass(frozen=True, eq=False)
@@ -142,15 +155,16 @@ class _View:
     sharpness: FloatArray
     strip: NDArray[np.uint8]
     bars: tuple[Bar, ...]
+    pale: bool = False
 
 
-def _view(window: Window, heading: int | None) -> _View:
+def _view(window: Window, heading: int | None, *, pale: bool) -> _View:
     own = (window.times_s >= window.own[0]) & (window.times_s < window.own[1])
     horse = find_horse(window.small, window.times_s, window.camera, window.first)
     window.tick()
     if horse is None:
         return _nothing(window.times_s[own])
-    lower = _lower(window, horse)
+    lower = _lower(window, horse, pale=pale)
     bars = _bars(window, lower, horse, heading or _heading(horse))
     shown = np.flatnonzero(own) // lower.step
     return _View(
@@ -167,6 +181,7 @@ def _view(window: Window, heading: int | None) -> _View:
         sharpness=np.array([_sharpness(window, lower, k) for k in range(len(lower.times_s))])[shown],
         strip=np.array([_strip(lower, horse, int(k), window.camera) for k in np.flatnonzero(own)]),
         bars=tuple(bar for bar in bars if window.own[0] <= (bar.from_s + bar.to_s) / 2 < window.own[1]),
+        pale=lower.pale,
     )
 
 
@@ -176,7 +191,7 @@ def _nothing(times_s: FloatArray) -> _View:
     return _View(times_s, empty, empty, empty, empty, empty, no, no, empty, empty, empty, strip, ())
 
 
-def _lower(window: Window, horse: HorsePath) -> Lower:
+def _lower(window: Window, horse: HorsePath, *, pale: bool) -> Lower:
     """Cut the pictures off above the legs and take the empty ground from them; not more a second than need be."""
     step = max(1, int(window.fps / STANDING_FPS + 0.05))
     times_s, horse = window.times_s[::step], horse.every(step)
@@ -188,7 +203,7 @@ def _lower(window: Window, horse: HorsePath) -> Lower:
     grounds = empty_grounds(pictures, times_s, planes, lambda k: _stretch(horse, k))
     window.tick()
     parts = _parts(horse, across)
-    pale = has_white_legs(pictures, grounds, replace(horse, bottom=horse.bottom - top))
+    pale = pale or has_white_legs(pictures, grounds, replace(horse, bottom=horse.bottom - top))
     width = float(np.median(horse.width))
     difference = (lambda a, b: narrow_difference(a, b, width)) if pale else _without_shade
     differs = differences(pictures, times_s, planes, grounds, parts, difference, window.tick)
