@@ -2,11 +2,13 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cache
 from typing import Literal
 
 from evenfall.clip import Clip, Progress
 from evenfall.contacts.film.rides import INFERRED, LEAST_RIDE_S, SEEN_IN_FILM, Ride, contacts_of, rides_of
 from evenfall.contacts.film.seeing import Seen, see_film
+from evenfall.contacts.film.sureness import coarse
 from evenfall.contacts.model import Contacts
 
 __all__ = ["INFERRED", "SEEN_IN_FILM", "FilmFeet", "Ride", "find_feet", "too_slow"]
@@ -16,12 +18,9 @@ LEAST_FPS = 10.0
 LEAST_TOLD = 0.5
 """A contact that is less sure than this is more likely wrong than right, and is not told."""
 
-SURE = 0.96
-"""A ride that is less sure than this on the whole is looked at again, as a horse with white legs is: only for what is
-bright or narrow (our choice; see docs/decisions/0030)."""
-
-FIRST_LOOK = 0.6
-"""How much of the work the first look counts as; a sure one is the last."""
+SURE, COARSE_SURE = 0.98, 0.9
+"""A ride that is less sure than this on the whole is looked at again, as a horse with white legs is, only for what is
+bright or narrow; at 30 pictures a second and more, and at 15, where none is surer than 93 % (our choice; decision 0030)."""
 
 Facing = Literal["left", "right"]
 
@@ -81,33 +80,37 @@ def find_feet(clip: Clip, *, facing: Facing | None = None, progress: Progress | 
         If the film cannot be decoded to its end.
     """
     heading = {"right": 1, "left": -1, None: None}[facing]
-    seen = see_film(clip, heading=heading, progress=_part(progress, 0.0, FIRST_LOOK))
-    rides, slow = rides_of(seen, heading), too_slow(clip)
-    if not (slow or seen.pale) and any(_wants_another_look(ride) for ride in rides):
-        again = see_film(clip, heading=heading, pale=True, progress=_part(progress, FIRST_LOOK, 1.0))
-        seen, rides = _surer(seen, rides, again, rides_of(again, heading))
-    told = [ride for ride in rides if not (ride.refused or slow)]
+    slow, rides = too_slow(clip), cache(lambda seen: rides_of(seen, heading))
+    looks = see_film(
+        clip,
+        heading=heading,
+        again=lambda seen: (
+            not slow and any(_wants_another_look(ride, seen) for ride in rides_of(seen, heading))
+        ),
+        progress=progress,
+    )
+    seen, chosen = _surest([(seen, rides(seen)) for seen in looks])
+    told = [ride for ride in chosen if not (ride.refused or slow)]
     marks = (mark for ride in told for mark in contacts_of(ride, seen, clip.timebase.playback_factor))
     contacts = Contacts(mark for mark in marks if mark.confidence >= LEAST_TOLD)
-    return FilmFeet(contacts, _facing(told), seen, rides, "" if told else slow or _why_none(seen, rides))
+    return FilmFeet(contacts, _facing(told), seen, chosen, "" if told else slow or _why_none(seen, chosen))
 
 
-def _wants_another_look(ride: Ride) -> bool:
-    return ride.sureness < SURE and not ride.is_hopeless
+def _wants_another_look(ride: Ride, seen: Seen) -> bool:
+    sure = SURE + (COARSE_SURE - SURE) * coarse(seen.fps)
+    return ride.sureness < sure and not ride.is_hopeless
 
 
-def _surer(
-    seen: Seen, rides: Sequence[Ride], again: Seen, rides_again: Sequence[Ride]
-) -> tuple[Seen, tuple[Ride, ...]]:
-    """Of each ride the look that is surer; and which of the two looks at the film most were taken from."""
-    chosen = tuple(max(pair, key=lambda ride: ride.sureness) for pair in zip(rides, rides_again, strict=True))
-    anew = sum(ride in rides_again for ride in chosen)
-    return (again if anew > len(chosen) / 2 else seen), chosen
-
-
-def _part(progress: Progress | None, start: float, end: float) -> Progress | None:
-    """Progress of a part of the work."""
-    return progress and (lambda share: progress(start + share * (end - start)))
+def _surest(looks: Sequence[tuple[Seen, tuple[Ride, ...]]]) -> tuple[Seen, tuple[Ride, ...]]:
+    """Of each ride the look that is surest; and which of the looks at the film most were taken from."""
+    seen = looks[0][0]
+    chosen = tuple(
+        max(same, key=lambda ride: ride.sureness) for same in zip(*(r for _, r in looks), strict=True)
+    )
+    for other, again in looks[1:]:
+        if sum(ride in again for ride in chosen) > len(chosen) / 2:
+            seen = other
+    return seen, chosen
 
 
 def too_slow(clip: Clip) -> str:

@@ -1,5 +1,6 @@
 """The feet of a whole film: windows read one by one, rides laid end to end, contacts with what they are worth."""
 
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -40,6 +41,9 @@ NEAR_OWN_S = 0.5
 MARGIN = 0.08
 AROUND = 1.7
 """How much of the picture around the horse is looked at for feet, in its widths."""
+
+FIRST_LOOK = 0.6
+"""How much of the work the first look counts as; a sure one is the last."""
 
 STRIP_U = np.linspace(-0.75, 0.75, 151)
 STRIP_ABOVE = 0.11
@@ -95,49 +99,6 @@ class Seen:
         return float(1 / np.median(np.diff(self.times_s)))
 
 
-def see_film(
-    clip: Clip, *, heading: int | None = None, pale: bool = False, progress: Progress | None = None
-) -> Seen:
-    """Look at every picture of a film for feet that stand.
-
-    Parameters
-    ----------
-    clip : Clip
-    heading : int, optional
-        1 for a horse that goes right in the picture, -1 for left; without it, as it is seen to go.
-    pale : bool
-        Look only for what is bright or narrow, whether or not the horse is seen to have white legs.
-    progress : Progress, optional
-        Called many times a second; it may raise to stop the work.
-
-    Returns
-    -------
-    Seen
-
-    Raises
-    ------
-    ClipError
-        If the film cannot be decoded to its end.
-    """
-    views: list[_View] = []
-    for window in windows(clip, progress):
-        views.append(_view(window, heading, pale=pale))
-        camera, picture, scale = window.camera, window.small[0].shape[::-1], window.scale
-    joined = {
-        name: np.concatenate([getattr(view, name) for view in views])
-        for name in _View.__dataclass_fields__
-        if name not in {"bars", "pale"}
-    }
-    return Seen(
-        camera=camera,
-        bars=tuple(bar for view in views for bar in view.bars),
-        picture=(picture[0], picture[1]),
-        magnified=scale[0],
-        pale=any(view.pale for view in views),
-        **joined,
-    )
-
-
 @dataclass(frozen=True, eq=False)
 class _View:
     """What one window gives for its own pictures; fields as in `Seen`."""
@@ -156,12 +117,85 @@ class _View:
     strip: NDArray[np.uint8]
     bars: tuple[Bar, ...]
     pale: bool = False
+    horse: HorsePath | None = None
 
 
-def _view(window: Window, heading: int | None, *, pale: bool) -> _View:
+def see_film(
+    clip: Clip,
+    *,
+    heading: int | None = None,
+    again: Callable[[Seen], bool] = lambda _: False,
+    progress: Progress | None = None,
+) -> tuple[Seen, ...]:
+    """Look at every picture of a film for feet that stand.
+
+    Parameters
+    ----------
+    clip : Clip
+    heading : int, optional
+        1 for a horse that goes right in the picture, -1 for left; without it, as it is seen to go.
+    again : callable, optional
+        Asked whether what was seen is not enough.
+    progress : Progress, optional
+        Called many times a second; it may raise to stop the work.
+
+    Returns
+    -------
+    tuple of Seen
+        One look; and where ``again`` says so a second, only for what is bright or narrow, as at white legs.
+
+    Raises
+    ------
+    ClipError
+        If the film cannot be decoded to its end.
+    """
+    views, window = _views(clip, heading, _part(progress, 0.0, FIRST_LOOK), pale=False)
+    seen = _joined(views, window)
+    if seen.pale or not again(seen):
+        return (seen,)
+    if len(views) > 1:  # the earlier pictures are gone
+        views, window = _views(clip, heading, _part(progress, FIRST_LOOK, 1.0), pale=True)
+    else:
+        views = [_view(window, views[0].horse, heading, pale=True)]
+    return seen, _joined(views, window)
+
+
+def _views(
+    clip: Clip, heading: int | None, progress: Progress | None, *, pale: bool
+) -> tuple[list[_View], Window]:
+    """What each window gives, and the last window."""
+    views = []
+    for window in windows(clip, progress):
+        horse = find_horse(window.small, window.times_s, window.camera, window.first)
+        window.tick()
+        views.append(_view(window, horse, heading, pale=pale))
+    return views, window
+
+
+def _part(progress: Progress | None, start: float, end: float) -> Progress | None:
+    """Progress of a part of the work."""
+    return progress and (lambda share: progress(start + share * (end - start)))
+
+
+def _joined(views: Sequence[_View], window: Window) -> Seen:
+    joined = {
+        name: np.concatenate([getattr(view, name) for view in views])
+        for name in _View.__dataclass_fields__
+        if name not in {"bars", "pale", "horse"}
+    }
+    down, across = window.small[0].shape
+    return Seen(
+        camera=window.camera,
+        bars=tuple(bar for view in views for bar in view.bars),
+        picture=(across, down),
+        magnified=window.scale[0],
+        pale=any(view.pale for view in views),
+        **joined,
+    )
+
+
+def _view(window: Window, horse: HorsePath | None, heading: int | None, *, pale: bool) -> _View:
     own = (window.times_s >= window.own[0]) & (window.times_s < window.own[1])
-    horse = find_horse(window.small, window.times_s, window.camera, window.first)
-    window.tick()
     if horse is None:
         return _nothing(window.times_s[own])
     lower = _lower(window, horse, pale=pale)
@@ -182,6 +216,7 @@ def _view(window: Window, heading: int | None, *, pale: bool) -> _View:
         strip=np.array([_strip(lower, horse, int(k), window.camera) for k in np.flatnonzero(own)]),
         bars=tuple(bar for bar in bars if window.own[0] <= (bar.from_s + bar.to_s) / 2 < window.own[1]),
         pale=lower.pale,
+        horse=horse,
     )
 
 
