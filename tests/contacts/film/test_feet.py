@@ -109,7 +109,7 @@ TRUTH = {limb: [bar.on_s for foot, bar in MADE if foot is limb] for limb in Limb
 
 
 def feet_from(monkeypatch: pytest.MonkeyPatch, seen: Seen, clip: Clip | None = None, **way: Any) -> FilmFeet:
-    monkeypatch.setattr("evenfall.contacts.film.feet.see_film", lambda *_args, **_kept: seen)
+    monkeypatch.setattr("evenfall.contacts.film.feet.see_film", lambda *_args, **_kept: (seen,))
     return find_feet(clip or good_clip(), **way)
 
 

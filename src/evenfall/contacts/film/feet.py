@@ -84,9 +84,7 @@ def find_feet(clip: Clip, *, facing: Facing | None = None, progress: Progress | 
     looks = see_film(
         clip,
         heading=heading,
-        again=lambda seen: (
-            not slow and any(_wants_another_look(ride, seen) for ride in rides_of(seen, heading))
-        ),
+        again=lambda seen: not slow and any(_wants_another_look(ride, seen) for ride in rides(seen)),
         progress=progress,
     )
     seen, chosen = _surest([(seen, rides(seen)) for seen in looks])
