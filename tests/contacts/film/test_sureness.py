@@ -7,12 +7,13 @@ import pytest
 from evenfall.contacts.film.stances import Moment, Stance
 from evenfall.contacts.film.sureness import MOST, MOST_COARSE, Feet, sureness
 
-GOOD = Moment(expected_s=1.0, time_s=1.0, looks=6, spread_s=0.001, scatter_s=0.005)
+BEST = Moment(expected_s=1.0, time_s=1.0, looks=8, spread_s=0.0, scatter_s=0.004)
+GOOD = Moment(expected_s=1.0, time_s=1.0, looks=4, spread_s=0.01, scatter_s=0.015)
 OFF = Moment(expected_s=1.3, time_s=1.3, looks=6, spread_s=0.001, scatter_s=0.005)
 LOST = replace(GOOD, time_s=float("nan"))
 
 
-def called(on: Moment, off: Moment = OFF, *, stride_s: float = 0.6, fps: float = 60.0) -> float:
+def called(on: Moment, off: Moment = OFF, *, stride_s: float = 0.9, fps: float = 60.0) -> float:
     stance = Stance(hind=False, number=0, on=on, off=off)
     return sureness(Feet(stride_s, fps, [stance]), stance, 0, on)
 
@@ -23,7 +24,7 @@ def called(on: Moment, off: Moment = OFF, *, stride_s: float = 0.6, fps: float =
         LOST,
         replace(GOOD, looks=1),
         replace(GOOD, spread_s=0.02),
-        replace(GOOD, scatter_s=0.03),
+        replace(GOOD, scatter_s=0.04),
         replace(GOOD, time_s=1.03),
     ],
     ids=["inferred", "one look", "looks differ", "run scatters", "off its run"],
@@ -43,5 +44,5 @@ def test_a_kind_of_moment_that_is_never_seen_is_hardly_told() -> None:
 
 
 def test_it_is_never_called_certain() -> None:
-    assert called(GOOD) == MOST
-    assert called(GOOD, fps=15.0) == MOST_COARSE
+    assert called(BEST) == MOST
+    assert called(BEST, fps=15.0) == MOST_COARSE

@@ -152,11 +152,13 @@ def see_film(
     views, window = _views(clip, heading, _part(progress, 0.0, FIRST_LOOK), pale=False)
     seen = _joined(views, window)
     if seen.pale or not again(seen):
+        _told_whole(progress)
         return (seen,)
     if len(views) > 1:  # the earlier pictures are gone
         views, window = _views(clip, heading, _part(progress, FIRST_LOOK, 1.0), pale=True)
     else:
         views = [_view(window, views[0].horse, heading, pale=True)]
+    _told_whole(progress)
     return seen, _joined(views, window)
 
 
@@ -175,6 +177,11 @@ def _views(
 def _part(progress: Progress | None, start: float, end: float) -> Progress | None:
     """Progress of a part of the work."""
     return progress and (lambda share: progress(start + share * (end - start)))
+
+
+def _told_whole(progress: Progress | None) -> None:
+    if progress:
+        progress(1.0)
 
 
 def _joined(views: Sequence[_View], window: Window) -> Seen:
