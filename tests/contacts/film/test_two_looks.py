@@ -1,0 +1,130 @@
+"""A film looked at once where that is sure, and a second time, for what is bright or narrow, where it is not."""
+
+from collections.abc import Callable
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from evenfall.clip import Clip, open_clip
+from evenfall.contacts import Limb
+from evenfall.contacts.film import FilmFeet, feet, find_feet, seeing, windows
+from evenfall.contacts.film.rides import rides_of
+from evenfall.contacts.film.seeing import Seen, see_film
+from tests.contacts.film import films
+from tests.contacts.film.good_film import good_clip
+from tests.contacts.film.test_feet import (
+    ALL,
+    FORE_AFTER_S,
+    LANDS,
+    landings,
+    seen_with,
+    shifted,
+    unsteadily,
+)
+
+SURE, PALE = seen_with(ALL), seen_with(ALL, pale=True)
+DOUBTFUL = seen_with(unsteadily(0.02))
+UNREAD = seen_with(unsteadily())
+TINY = seen_with(unsteadily(), width=np.full(len(SURE.times_s), 70.0))
+NOTHING_SEEN = seen_with([], pale=True)
+
+
+class Looks:
+    """Shows the first look, and the second if it is asked for."""
+
+    def __init__(self, first: Seen, second: Seen) -> None:
+        self.first, self.second, self.asked = first, second, False
+
+    def __call__(self, _clip: Clip, *, again: Callable[[Seen], bool], **_kept: object) -> tuple[Seen, ...]:
+        self.asked = again(self.first)
+        return (self.first, self.second) if self.asked else (self.first,)
+
+
+def looked(
+    monkeypatch: pytest.MonkeyPatch, first: Seen, second: Seen, fps: float = 60
+) -> tuple[FilmFeet, bool]:
+    looks = Looks(first, second)
+    monkeypatch.setattr(feet, "see_film", looks)
+    return find_feet(good_clip(fps)), looks.asked
+
+
+@pytest.mark.parametrize(
+    ("first", "asked"),
+    [(SURE, False), (DOUBTFUL, True), (UNREAD, True), (TINY, False)],
+    ids=["sure", "doubtful", "not read", "too small"],
+)
+def test_only_what_is_doubtful_and_not_past_help_is_looked_at_again(
+    first: Seen, asked: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    assert looked(monkeypatch, first, PALE)[1] is asked
+
+
+def test_a_film_too_slow_to_be_read_is_not_looked_at_again(monkeypatch: pytest.MonkeyPatch) -> None:
+    assert looked(monkeypatch, UNREAD, PALE, fps=9)[1] is False
+
+
+@pytest.mark.parametrize("first", [DOUBTFUL, UNREAD], ids=["doubtful", "not read"])
+def test_the_surer_second_look_is_believed(first: Seen, monkeypatch: pytest.MonkeyPatch) -> None:
+    found, _ = looked(monkeypatch, first, PALE)
+    assert found.seen is PALE
+    for limb in Limb:
+        assert landings(found)[limb] == pytest.approx(LANDS[limb])
+
+
+@pytest.mark.parametrize(
+    "second", [NOTHING_SEEN, seen_with(unsteadily(), pale=True)], ids=["nothing", "unread"]
+)
+def test_the_first_look_stands_where_the_second_shows_less(
+    second: Seen, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    found, asked = looked(monkeypatch, DOUBTFUL, second)
+    (alone,) = rides_of(DOUBTFUL)
+    assert (asked, found.seen is DOUBTFUL) == (True, True)
+    assert found.rides[0].sureness == alone.sureness
+    assert found.contacts
+
+
+def test_a_look_for_the_narrow_does_not_tell_a_pace_and_tells_a_rack() -> None:
+    """In a pace a fore leaves as the other side's hind lands, and two hooves are as wide as shade."""
+    paced = [bar if bar.is_hind else shifted(bar, -FORE_AFTER_S) for bar in ALL]
+    reasons = {
+        name: [ride.refused for ride in rides_of(seen_with(bars, pale=pale))]
+        for name, bars, pale in (
+            ("pace", paced, False),
+            ("narrow pace", paced, True),
+            ("narrow rack", ALL, True),
+        )
+    }
+    assert reasons["pace"] == reasons["narrow rack"] == [""]
+    assert ["side by side" in reason for reason in reasons["narrow pace"]] == [True]
+
+
+@pytest.fixture(scope="module")
+def ride(tmp_path_factory: pytest.TempPathFactory) -> Clip:
+    return open_clip(films.drawn(tmp_path_factory.mktemp("looks") / "ride.mp4", duration_s=1.2))
+
+
+@pytest.mark.parametrize(("whole", "decoded"), [(620, 1), (10, 2)], ids=["one window", "several"])
+def test_the_second_look_is_at_the_same_pictures_and_a_short_film_is_decoded_once(
+    whole: int, decoded: int, ride: Clip, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(windows, "WHOLE_PICTURES", whole)
+    monkeypatch.setattr(windows, "MOST_PICTURES", 20)
+    monkeypatch.setattr(seeing, "has_white_legs", lambda *_: False)
+    turns, shares, made = list[Path](), list[float](), windows.windows
+
+    def counted(clip: Clip, *rest: object) -> object:
+        turns.append(clip.path)
+        return made(clip, *rest)  # type: ignore[arg-type]
+
+    monkeypatch.setattr(seeing, "windows", counted)
+    first, second = see_film(ride, again=lambda _: True, progress=shares.append)
+    assert len(turns) == decoded
+    assert (first.pale, second.pale) == (False, True)
+    assert first.times_s == pytest.approx(ride.timebase.times_s)
+    assert second.times_s == pytest.approx(first.times_s)
+    assert second.middle == pytest.approx(first.middle)
+    assert (second.strip != first.strip).any()
+    assert shares == sorted(shares)
+    assert shares[-1] == 1.0
