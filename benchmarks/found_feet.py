@@ -27,6 +27,8 @@ from evenfall.contacts.film import FilmFeet, find_feet
 from evenfall.reading import Reading, ReadSettings, read_found, read_marked
 from evenfall.scoring import Agreement, ScoreSettings, score_contacts
 from evenfall.synth import EXAMPLE_GAITS, Scene, draw_film
+from evenfall.synth.camera import set_up_camera
+from evenfall.synth.motion import made_motion
 
 GAITS = ("flat walk", "running walk", "fox trot", "rack", "stepping pace", "trot")
 BASE = Scene(width=960, height=540, camera="turned", duration_s=4.5, noise=3.0, quality=23)
@@ -101,6 +103,7 @@ def _apart() -> dict[str, Scene]:
 def outcome(gait: str, condition: str, scene: Scene) -> Outcome:
     """Read one film and score it."""
     film, truth = _film(gait, condition, scene)
+    truth = _in_picture(truth, gait, scene)
     clip = open_clip(film, capture_fps=scene.fps)
     start = time.perf_counter()
     feet = find_feet(clip)
@@ -134,6 +137,21 @@ def _film(gait: str, condition: str, scene: Scene) -> tuple[Path, Contacts]:
         print(f"drawing {gait}, {condition}", flush=True)
         marks.write_text(contacts_as_csv(draw_film(film, EXAMPLE_GAITS[gait], scene)))
     return film, parse_contacts(marks.read_bytes())
+
+
+def _in_picture(truth: Contacts, gait: str, scene: Scene) -> Contacts:
+    """The contacts of feet that are in the picture as they land or leave: past a still camera a horse comes and goes."""
+    motion = made_motion(EXAMPLE_GAITS[gait], scene.duration_s, scene.seed)
+    camera = set_up_camera(scene, motion)
+    if camera.follows:
+        return truth
+    reach_m = scene.width / 2 / camera.px_per_m
+
+    def is_seen(mark: Contact) -> bool:
+        foot = motion.feet(mark.time_s / scene.playback_factor)[mark.limb]
+        return abs(foot.x_m - camera.still_x_m) < reach_m
+
+    return truth.only(is_seen)
 
 
 def _against_truth(clip: Clip, feet: FilmFeet, truth: Contacts) -> tuple[float | None, bool | None]:

@@ -2,7 +2,7 @@
 
 from evenfall.clip.model import CaptureHint, Clip
 from evenfall.clip.opening import Progress, open_clip
-from evenfall.clip.pictures import Picture, grey_pictures, made_ahead, pictures
+from evenfall.clip.pictures import Picture, grey_pictures, made_ahead, pictures, shown_size
 from evenfall.clip.sound import Sound, read_sound
 
 __all__ = [
@@ -16,4 +16,5 @@ __all__ = [
     "open_clip",
     "pictures",
     "read_sound",
+    "shown_size",
 ]

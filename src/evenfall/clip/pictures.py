@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from evenfall.clip.model import Clip
 from evenfall.clip.opening import opened
 
-__all__ = ["Picture", "frames", "grey_pictures", "made_ahead", "pictures"]
+__all__ = ["Picture", "frames", "grey_pictures", "made_ahead", "pictures", "shown_size"]
 
 FULL_RANGE = np.clip(np.round((np.arange(256) - 16) * 255 / 219), 0, 255).astype(np.uint8)
 """Video levels, black at 16 and white at 235 (ITU-R BT.601, from memory), to 0 to 255."""
@@ -85,9 +85,8 @@ def grey_pictures(
     ClipError
         If the film cannot be decoded to its end.
     """
-    share = min(1.0, width / clip.width)
     turned = clip.rotation_deg % 180 != 0
-    across, down = (2 * max(1, round(size * share / 2)) for size in (clip.width, clip.height))
+    across, down = shown_size(clip, width)
 
     def made() -> Iterator[Picture]:
         for index, frame in frames(clip):
@@ -95,6 +94,13 @@ def grey_pictures(
                 yield _upright(clip, index, _grey(frame, (down, across) if turned else (across, down)))
 
     return made_ahead(made())
+
+
+def shown_size(clip: Clip, width: int) -> tuple[int, int]:
+    """Width and height of the pictures that `grey_pictures` gives: even numbers, no more across than the film has."""
+    share = min(1.0, width / clip.width)
+    across, down = (2 * max(1, round(size * share / 2)) for size in (clip.width, clip.height))
+    return across, down
 
 
 def frames(clip: Clip) -> Iterator[tuple[int, VideoFrame]]:

@@ -8,9 +8,10 @@ import pytest
 
 from evenfall.clip import Clip, open_clip
 from evenfall.contacts import Limb
-from evenfall.contacts.film import FilmFeet, feet, find_feet, seeing, windows
+from evenfall.contacts.film import FilmFeet, feet, find_feet, looks, seeing, windows
+from evenfall.contacts.film.looks import see_film
 from evenfall.contacts.film.rides import rides_of
-from evenfall.contacts.film.seeing import Seen, see_film
+from evenfall.contacts.film.seeing import Seen
 from tests.contacts.film import films
 from tests.contacts.film.good_film import good_clip
 from tests.contacts.film.test_feet import (
@@ -118,7 +119,7 @@ def test_the_second_look_is_at_the_same_pictures_and_a_short_film_is_decoded_onc
         turns.append(clip.path)
         return made(clip, *rest)  # type: ignore[arg-type]
 
-    monkeypatch.setattr(seeing, "windows", counted)
+    monkeypatch.setattr(looks, "windows", counted)
     first, second = see_film(ride, again=lambda _: True, progress=shares.append)
     assert len(turns) == decoded
     assert (first.pale, second.pale) == (False, True)

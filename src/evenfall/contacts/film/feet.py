@@ -6,8 +6,9 @@ from functools import cache
 from typing import Literal
 
 from evenfall.clip import Clip, Progress
+from evenfall.contacts.film.looks import see_film
 from evenfall.contacts.film.rides import INFERRED, LEAST_RIDE_S, SEEN_IN_FILM, Ride, contacts_of, rides_of
-from evenfall.contacts.film.seeing import Seen, see_film
+from evenfall.contacts.film.seeing import Seen
 from evenfall.contacts.film.sureness import coarse
 from evenfall.contacts.model import Contacts
 

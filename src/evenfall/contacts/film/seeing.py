@@ -1,6 +1,6 @@
-"""The feet of a whole film: windows read one by one, rides laid end to end, contacts with what they are worth."""
+"""What one window of a film shows: the horse's ground line, the legs' contrast, and the feet that stand."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -8,7 +8,6 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from evenfall.clip import Clip, Progress
 from evenfall.contacts.film.bars import Bar, bars_at, chosen_bars
 from evenfall.contacts.film.camera import CameraPath
 from evenfall.contacts.film.ground import (
@@ -22,15 +21,15 @@ from evenfall.contacts.film.ground import (
     planes_between_parts,
     planes_of,
 )
-from evenfall.contacts.film.horse import HorsePath, find_horse
+from evenfall.contacts.film.horse import HorsePath
 from evenfall.contacts.film.pale import has_white_legs, narrow_difference
 from evenfall.contacts.film.side_by_side import side_by_side
 from evenfall.contacts.film.standing import Lower, Place, leg_contrast, standing_places
 from evenfall.contacts.film.trace import Scene, traces
-from evenfall.contacts.film.windows import Window, windows
+from evenfall.contacts.film.windows import Window
 from evenfall.timebase import FloatArray
 
-__all__ = ["Seen", "see_film"]
+__all__ = ["Seen", "View", "joined", "view_of"]
 
 SHADE_PX = 9
 LEG_ROWS = 0.42
@@ -41,9 +40,6 @@ NEAR_OWN_S = 0.5
 MARGIN = 0.08
 AROUND = 1.7
 """How much of the picture around the horse is looked at for feet, in its widths."""
-
-FIRST_LOOK = 0.6
-"""How much of the work the first look counts as; a sure one is the last."""
 
 STRIP_U = np.linspace(-0.75, 0.75, 151)
 STRIP_ABOVE = 0.11
@@ -100,7 +96,7 @@ class Seen:
 
 
 @dataclass(frozen=True, eq=False)
-class _View:
+class View:
     """What one window gives for its own pictures; fields as in `Seen`."""
 
     times_s: FloatArray
@@ -120,74 +116,11 @@ class _View:
     horse: HorsePath | None = None
 
 
-def see_film(
-    clip: Clip,
-    *,
-    heading: int | None = None,
-    again: Callable[[Seen], bool] = lambda _: False,
-    progress: Progress | None = None,
-) -> tuple[Seen, ...]:
-    """Look at every picture of a film for feet that stand.
-
-    Parameters
-    ----------
-    clip : Clip
-    heading : int, optional
-        1 for a horse that goes right in the picture, -1 for left; without it, as it is seen to go.
-    again : callable, optional
-        Asked whether what was seen is not enough.
-    progress : Progress, optional
-        Called many times a second; it may raise to stop the work.
-
-    Returns
-    -------
-    tuple of Seen
-        One look; and where ``again`` says so a second, only for what is bright or narrow, as at white legs.
-
-    Raises
-    ------
-    ClipError
-        If the film cannot be decoded to its end.
-    """
-    views, window = _views(clip, heading, _part(progress, 0.0, FIRST_LOOK), pale=False)
-    seen = _joined(views, window)
-    if seen.pale or not again(seen):
-        _told_whole(progress)
-        return (seen,)
-    if len(views) > 1:  # the earlier pictures are gone
-        views, window = _views(clip, heading, _part(progress, FIRST_LOOK, 1.0), pale=True)
-    else:
-        views = [_view(window, views[0].horse, heading, pale=True)]
-    _told_whole(progress)
-    return seen, _joined(views, window)
-
-
-def _views(
-    clip: Clip, heading: int | None, progress: Progress | None, *, pale: bool
-) -> tuple[list[_View], Window]:
-    """What each window gives, and the last window."""
-    views = []
-    for window in windows(clip, progress):
-        horse = find_horse(window.small, window.times_s, window.camera, window.first)
-        window.tick()
-        views.append(_view(window, horse, heading, pale=pale))
-    return views, window
-
-
-def _part(progress: Progress | None, start: float, end: float) -> Progress | None:
-    """Progress of a part of the work."""
-    return progress and (lambda share: progress(start + share * (end - start)))
-
-
-def _told_whole(progress: Progress | None) -> None:
-    if progress:
-        progress(1.0)
-
-
-def _joined(views: Sequence[_View], window: Window) -> Seen:
-    joined = {
+def joined(views: Sequence[View], window: Window) -> Seen:
+    """Lay what the windows gave end to end; ``window`` is the last of them."""
+    along = {
         name: np.concatenate([getattr(view, name) for view in views])
-        for name in _View.__dataclass_fields__
+        for name in View.__dataclass_fields__
         if name not in {"bars", "pale", "horse"}
     }
     down, across = window.small[0].shape
@@ -197,18 +130,30 @@ def _joined(views: Sequence[_View], window: Window) -> Seen:
         picture=(across, down),
         magnified=window.scale[0],
         pale=any(view.pale for view in views),
-        **joined,
+        **along,
     )
 
 
-def _view(window: Window, horse: HorsePath | None, heading: int | None, *, pale: bool) -> _View:
+def view_of(window: Window, horse: HorsePath | None, heading: int | None, *, pale: bool) -> View:
+    """Look at one window of the film.
+
+    Parameters
+    ----------
+    window : Window
+    horse : HorsePath or None
+        Where the horse is in its small pictures; None where there is none.
+    heading : int or None
+        1 for a horse that goes right in the picture, -1 for left; None as it is seen to go.
+    pale : bool
+        Whether to look only for what is bright or narrow, as at white legs; those are looked at so of themselves.
+    """
     own = (window.times_s >= window.own[0]) & (window.times_s < window.own[1])
     if horse is None:
         return _nothing(window.times_s[own])
     lower = _lower(window, horse, pale=pale)
     bars = _bars(window, lower, horse, heading or _heading(horse))
     shown = np.flatnonzero(own) // lower.step
-    return _View(
+    return View(
         times_s=window.times_s[own],
         middle=horse.middle[own],
         width=horse.width[own],
@@ -227,10 +172,10 @@ def _view(window: Window, horse: HorsePath | None, heading: int | None, *, pale:
     )
 
 
-def _nothing(times_s: FloatArray) -> _View:
+def _nothing(times_s: FloatArray) -> View:
     empty, no = np.full(len(times_s), np.nan), np.zeros(len(times_s), bool)
     strip = np.zeros((len(times_s), len(STRIP_U)), np.uint8)
-    return _View(times_s, empty, empty, empty, empty, empty, no, no, empty, empty, empty, strip, ())
+    return View(times_s, empty, empty, empty, empty, empty, no, no, empty, empty, empty, strip, ())
 
 
 def _lower(window: Window, horse: HorsePath, *, pale: bool) -> Lower:

@@ -16,7 +16,7 @@ from evenfall.clip import Clip, Progress, grey_pictures, made_ahead
 from evenfall.contacts.film.camera import CameraFollower, CameraPath, for_following
 from evenfall.timebase import FloatArray
 
-__all__ = ["Window", "picked_times_s", "windows"]
+__all__ = ["Window", "close_windows", "picked_times_s", "windows"]
 
 Grey = NDArray[np.uint8]
 
@@ -89,15 +89,54 @@ def windows(clip: Clip, progress: Progress | None = None) -> Iterator[Window]:
     """
     times_s, step = picked_times_s(clip)
     follower = CameraFollower()
+
+    def followed() -> Iterator[tuple[Grey, Grey]]:
+        for full, small, smaller in made_ahead(_sizes(clip, step, _full_width(times_s))):
+            follower.add(smaller, smaller.shape[1] / small.shape[1])
+            yield full, small
+
+    return _held(followed(), times_s, follower.path, progress)
+
+
+def close_windows(
+    clip: Clip, width: int, rows: slice, camera: CameraPath, progress: Progress | None = None
+) -> Iterator[Window]:
+    """Decode the film once more and hand out some rows of it, larger, in the same windows.
+
+    Parameters
+    ----------
+    clip : Clip
+    width : int
+        Pixels across.
+    rows : slice
+        Which rows are kept of each picture.
+    camera : CameraPath
+        As it was followed before, in pixels of what is kept.
+
+    Yields
+    ------
+    Window
+        Its small pictures are the full ones.
+    """
+    times_s, step = picked_times_s(clip)
+    kept = (picture[rows].copy() for picture in _once_each(clip, step, width))
+    return _held(((part, part) for part in kept), times_s, lambda: camera, progress)
+
+
+def _held(
+    source: Iterator[tuple[Grey, Grey]],
+    times_s: FloatArray,
+    camera: Callable[[], CameraPath],
+    progress: Progress | None,
+) -> Iterator[Window]:
+    """Hold as many pictures as a window needs."""
     held: list[tuple[Grey, Grey]] = []
     first, own_from = 0, float(times_s[0])
     spans = _spans(times_s)
-    source = made_ahead(_sizes(clip, step, _full_width(times_s)))
-    for count, (full, small, followed) in enumerate(source, start=1):
+    for count, sizes in enumerate(source, start=1):
         tick = _ticker(progress, count / len(times_s))
         tick()
-        follower.add(followed, followed.shape[1] / small.shape[1])
-        held.append((full, small))
+        held.append(sizes)
         if count < spans[0][1]:
             continue
         start, stop, own_to = spans.pop(0)
@@ -107,7 +146,7 @@ def windows(clip: Clip, progress: Progress | None = None) -> Iterator[Window]:
             [full for full, _ in held],
             [small for _, small in held],
             (own_from, own_to),
-            follower.path(),
+            camera(),
             tick,
         )
         if not spans:
@@ -143,13 +182,19 @@ def _full_width(times_s: FloatArray) -> int:
 
 
 def _sizes(clip: Clip, step: int, width: int) -> Iterator[tuple[Grey, Grey, Grey]]:
-    """Each picture looked at in its three sizes; one that is stored twice is left out."""
+    """Each picture looked at in its three sizes."""
+    for full in _once_each(clip, step, width):
+        small = _small(full)
+        yield full, small, for_following(small)
+
+
+def _once_each(clip: Clip, step: int, width: int) -> Iterator[Grey]:
+    """Each picture looked at; one that is stored twice is left out."""
     last = -1
     for picture in grey_pictures(clip, width=width, wanted=lambda index: index % step == 0):
         if picture.index > last:
             last = picture.index
-            small = _small(picture.pixels)
-            yield picture.pixels, small, for_following(small)
+            yield picture.pixels
 
 
 def _small(full: Grey) -> Grey:
