@@ -13,7 +13,7 @@ from evenfall.timebase import FloatArray
 
 __all__ = ["CLOSE_PX", "Closer", "closer_look"]
 
-CLOSE_PX, CLOSER_PX = 170.0, 300.0
+CLOSE_PX, CLOSER_PX = 170.0, 250.0
 """A horse of fewer pixels from nose to tail, as it was looked at, is looked at closer; and how many it then has, if the film has
 them (our choice: drawn horses of 180 are told as well as larger ones)."""
 

@@ -23,7 +23,6 @@ from evenfall.contacts.film.ground import (
 )
 from evenfall.contacts.film.horse import HorsePath
 from evenfall.contacts.film.pale import has_white_legs, narrow_difference
-from evenfall.contacts.film.side_by_side import side_by_side
 from evenfall.contacts.film.standing import Lower, Place, leg_contrast, standing_places
 from evenfall.contacts.film.trace import Scene, traces
 from evenfall.contacts.film.windows import Window
@@ -240,8 +239,11 @@ def _bars(window: Window, lower: Lower, horse: HorsePath, heading: int) -> list[
     )
     places = standing_places(lower, window.camera, window.tick)
     own = [place for place in places if _is_near(window, place)]
-    found = side_by_side(lambda place: bars_at(traces(scene, place), scene), own, window.tick)
-    return chosen_bars([bar for bars in found for bar in bars], scene)
+    found: list[Bar] = []
+    for place in own:  # small work in many steps: two threads would only wait for each other
+        found += bars_at(traces(scene, place), scene)
+        window.tick()
+    return chosen_bars(found, scene)
 
 
 def _is_near(window: Window, place: Place) -> bool:
