@@ -9,6 +9,7 @@ import pytest
 from evenfall.contacts import Contacts
 from evenfall.errors import TooLittleEvidence
 from evenfall.report.charts import as_png, as_svg, feet_picture, ground_time
+from evenfall.report.ground import panels
 from tests.report.charts.ridden import made_feet
 
 DASHED = r'stroke-dasharray="4,3"'
@@ -89,3 +90,10 @@ def test_it_fits_a_phone_and_a_laptop(heading: int, *, narrow: bool, most: float
     width = re.search(r'<svg[^>]* width="([0-9.]+)"', svg)
     assert width is not None
     assert float(width.group(1)) <= most
+
+
+@pytest.mark.parametrize("heading", [1, -1])
+def test_ten_widths_along_is_written_as_ten(heading: int) -> None:
+    panel = panels(made_feet(heading=heading))[0]
+    drawn = as_svg(alt.vconcat(ground_time.ground_time(replace(panel, ground=(7.9, 10.9)))))
+    assert [mark for mark in ("8", "9", "10") if f">{mark}</text>" not in drawn] == []

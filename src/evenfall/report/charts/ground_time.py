@@ -137,7 +137,7 @@ def ground_time(panel: Panel, *, width: int = PANEL_PX, several: bool = False) -
         "ground:Q",
         scale=across,
         title="ground, widths of the horse",
-        axis=alt.Axis(grid=False, tickCount=4, format="~g"),
+        axis=alt.Axis(grid=False, tickCount=4, format=".4~g"),
     )
     y = alt.Y(
         "time:Q",

@@ -77,7 +77,7 @@ def _line(of: Sequence[Print], span: tuple[float, float], heading: int, width: i
         "ground:Q",
         scale=across,
         title="ground, widths of the horse",
-        axis=alt.Axis(grid=False, tickCount=6, format="~g"),
+        axis=alt.Axis(grid=False, tickCount=6, format=".4~g"),
     )
     axis = alt.Axis(
         values=[0, 1], labelExpr="['farther', 'nearer'][datum.value]", ticks=False, domain=False, grid=False
