@@ -151,3 +151,12 @@ def test_a_running_median_is_that_of_a_general_library(some: list[float], size: 
 def test_smoothing_bridges_gaps_and_leaves_out_single_jumps() -> None:
     values = np.array([1.0, 2.0, np.nan, 4.0, 90.0, 6.0, 7.0])
     assert median_smooth(values, 3).tolist() == [1, 2, 3, 4, 6, 7, 7]
+
+
+def test_a_horse_gone_for_most_of_the_film_goes_as_it_went_while_it_was_there() -> None:
+    horse = found([block(k, 560 - 32 * k) for k in range(N)])
+    assert horse.seen.mean() < 0.4
+    assert horse.heading == -1
+    there = np.abs(horse.advance[horse.seen])
+    assert horse.pace == pytest.approx(np.median(there))
+    assert horse.pace > 3

@@ -74,6 +74,16 @@ class HorsePath:
     at_edge: NDArray[np.bool_]
     advance: FloatArray
 
+    @property
+    def heading(self) -> int:
+        """1 where it goes right in the picture as long as it is seen, -1 where left."""
+        return 1 if np.median(self.advance[self.seen]) >= 0 else -1
+
+    @property
+    def pace(self) -> float:
+        """How fast it goes while it is seen, widths a second."""
+        return float(np.median(np.abs(self.advance[self.seen])))
+
     def every(self, step: int) -> "HorsePath":
         """The horse in the first picture and every ``step`` later."""
         return replace(self, **{field.name: getattr(self, field.name)[::step] for field in fields(self)})

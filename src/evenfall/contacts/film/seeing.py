@@ -150,7 +150,7 @@ def view_of(window: Window, horse: HorsePath | None, heading: int | None, *, pal
     if horse is None:
         return _nothing(window.times_s[own])
     lower = _lower(window, horse, pale=pale)
-    bars = _bars(window, lower, horse, heading or _heading(horse))
+    bars = _bars(window, lower, horse, heading or horse.heading)
     shown = np.flatnonzero(own) // lower.step
     return View(
         times_s=window.times_s[own],
@@ -227,10 +227,6 @@ def _without_shade(picture: NDArray[np.uint8], ground: NDArray[np.uint8]) -> NDA
     shade = np.clip((cv2.blur(a, size) + 4) / (cv2.blur(b, size) + 4), SHADE, 1.0)
     mixed = (1 - SHADE_KEPT) * np.abs(a - shade * b) + SHADE_KEPT * np.abs(a - b)
     return np.asarray(cv2.convertScaleAbs(mixed), np.uint8)
-
-
-def _heading(horse: HorsePath) -> int:
-    return 1 if np.median(horse.advance) >= 0 else -1
 
 
 def _bars(window: Window, lower: Lower, horse: HorsePath, heading: int) -> list[Bar]:

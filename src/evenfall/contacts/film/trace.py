@@ -179,7 +179,7 @@ def _patch(scene: Scene, place: Place) -> _Patch:
 
 
 def _frames(scene: Scene, place: Place) -> NDArray[np.int64]:
-    pace = max(float(np.median(np.abs(scene.horse.advance))), 0.1)
+    pace = max(scene.horse.pace, 0.1)
     pad = int(min(PAD_S, PAD_REACH / pace + 0.1) * scene.fps) + 2
     start, end = (place.seen[k][0] - scene.first for k in (0, -1))
     return np.arange(max(0, start - pad), min(len(scene.times_s), end + pad + 1))
