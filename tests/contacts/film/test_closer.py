@@ -49,19 +49,19 @@ def clip(width: int) -> Clip:
 def test_only_a_small_horse_of_which_the_film_has_more_is_looked_at_closer(
     film_width: int, horse_px: float, closer: bool
 ) -> None:
-    found = closer_look(clip(film_width), [horse(horse_px)], PICTURE, horse_px)
+    found = closer_look(clip(film_width), [horse(horse_px)], PICTURE, 1.0)
     assert (found is not None) is closer
 
 
 def test_without_a_horse_there_is_nothing_to_look_closer_at() -> None:
-    assert closer_look(clip(1920), [], PICTURE, 0.0) is None
+    assert closer_look(clip(1920), [], PICTURE, 1.0) is None
 
 
 @given(st.floats(20, 168), st.floats(80, 350), st.sampled_from([960, 1280, 1920, 3840]))
 def test_the_legs_are_kept_and_never_more_pixels_than_may_be(
     width: float, bottom: float, film_width: int
 ) -> None:
-    found = closer_look(clip(film_width), [horse(width, bottom), horse(width, bottom - 30)], PICTURE, width)
+    found = closer_look(clip(film_width), [horse(width, bottom), horse(width, bottom - 30)], PICTURE, 1.0)
     assert found is not None
     assert found.width <= min(MOST_WIDTH, film_width)
     assert found.scale[0] * width <= CLOSER_PX * 1.02

@@ -9,6 +9,7 @@ import pytest
 from evenfall.clip import Clip, open_clip
 from evenfall.contacts import Limb
 from evenfall.contacts.film import FilmFeet, feet, find_feet, looks, seeing, windows
+from evenfall.contacts.film.closer import Closer
 from evenfall.contacts.film.looks import see_film
 from evenfall.contacts.film.rides import rides_of
 from evenfall.contacts.film.seeing import Seen
@@ -129,3 +130,18 @@ def test_the_second_look_is_at_the_same_pictures_and_a_short_film_is_decoded_onc
     assert (second.strip != first.strip).any()
     assert shares == sorted(shares)
     assert shares[-1] == 1.0
+
+
+def test_feet_left_to_a_closer_look_that_is_not_to_be_had_are_looked_for_after_all(
+    ride: Clip, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A window's horse alone is small, and with all windows' rows there is no room for larger pictures."""
+    (plain,) = see_film(ride)
+    answers = iter([Closer(1920, slice(0, 500), (3.0, 3.0)), None])
+    monkeypatch.setattr(looks, "closer_look", lambda *_: next(answers))
+    (seen,) = see_film(ride)
+    assert next(answers, "none left") == "none left"
+    assert len(seen.bars) > 4
+    assert np.array([bar.point for bar in seen.bars]) == pytest.approx(
+        np.array([bar.point for bar in plain.bars])
+    )

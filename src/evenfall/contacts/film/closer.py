@@ -65,9 +65,9 @@ class Closer:
 
 
 def closer_look(
-    clip: Clip, horses: Sequence[HorsePath], picture: tuple[int, int], seen_px: float
+    clip: Clip, horses: Sequence[HorsePath], picture: tuple[int, int], magnified: float
 ) -> Closer | None:
-    """Where to look closer, if the horse is small and the film has more pixels of it.
+    """Where to look closer, if the horse is small in one of the windows and the film has more pixels of it.
 
     Parameters
     ----------
@@ -76,22 +76,22 @@ def closer_look(
         As it was first seen, window by window.
     picture : tuple of int
         Width and height of the pictures it was seen in.
-    seen_px : float
-        How many pixels wide it was in the largest pictures looked at.
+    magnified : float
+        How much larger the largest pictures were that were looked at.
 
     Returns
     -------
     Closer or None
     """
-    if not horses or not seen_px < CLOSE_PX:
+    smallest = min((float(np.median(horse.width)) for horse in horses), default=np.inf)
+    if not smallest * magnified < CLOSE_PX:
         return None
-    wide = float(np.median(np.concatenate([horse.width for horse in horses])))
     top = min(float((horse.bottom - ROWS_ABOVE * horse.width).min()) for horse in horses)
     bottom = max(float((horse.bottom + ROWS_BELOW * horse.width).max()) for horse in horses)
     top, bottom = max(0.0, top), min(float(picture[1]), bottom)
-    most = min(CLOSER_PX / wide, np.sqrt(MOST_PIXELS / (picture[0] * (bottom - top))))
+    most = min(CLOSER_PX / smallest, np.sqrt(MOST_PIXELS / (picture[0] * (bottom - top))))
     width, height = shown_size(clip, min(MOST_WIDTH, round(most * picture[0])))
     scale = (width / picture[0], height / picture[1])
-    if scale[0] * wide < LEAST_CLOSER * seen_px:
+    if scale[0] < LEAST_CLOSER * magnified:
         return None
     return Closer(width, slice(int(top * scale[1]), int(np.ceil(bottom * scale[1]))), scale)

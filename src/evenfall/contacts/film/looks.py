@@ -1,16 +1,25 @@
 """The film looked at: once; closer where the horse is small; and again, for what is bright or narrow, if asked."""
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from functools import partial
 
-import numpy as np
-
 from evenfall.clip import Clip, Progress
-from evenfall.contacts.film.camera import CameraPath
 from evenfall.contacts.film.closer import Closer, closer_look
 from evenfall.contacts.film.horse import HorsePath, find_horse
-from evenfall.contacts.film.seeing import Seen, View, joined, view_of
+from evenfall.contacts.film.seeing import (
+    Bare,
+    Feet,
+    Seen,
+    View,
+    bare_ground,
+    feet_of,
+    joined,
+    legs_of,
+    nothing_in,
+    view_of,
+    with_feet,
+)
 from evenfall.contacts.film.windows import Window, close_windows, windows
 
 __all__ = ["see_film"]
@@ -51,24 +60,24 @@ def see_film(
         If the film cannot be decoded to its end.
     """
     parts = _Parts(progress)
-    show: Callable[[Progress | None], Shown] = partial(_as_filmed, clip)
-    views, last = _views(show(parts.next()), heading)
-    seen = joined(views, last[0])
-    closer = _closer(clip, views, seen)
+    first = _first_look(clip, heading, parts.next())
+    closer = _closer(clip, first.views, first.seen)
+    if first.without_feet and not closer:
+        first = _first_look(clip, heading, parts.next(), with_all_feet=True)
+    seen, bare, show = first.seen, first.bare, partial(_as_before, clip, first.views)
     if closer:
-        show = partial(_from_closer, clip, closer, views, seen.camera)
-        views, last = _views(show(parts.next()), heading)
-        seen = _with_feet(seen, joined(views, last[0]), closer)
+        show = partial(_from_closer, clip, closer, first)
+        feet, bare = _look(show(parts.next()), heading)
+        seen = _with_feet(seen, feet, closer)
     if seen.pale or not again(seen):
         parts.whole()
         return (seen,)
-    if len(views) > 1:  # the earlier pictures are gone
-        views, last = _views(show(parts.next()), heading, pale=True)
-    else:
-        views = [view_of(*last, heading, pale=True)]
+    if bare and len(first.views) == 1:
+        feet = [feet_of(bare, legs_of(bare, pale=True), heading)]
+    else:  # the earlier pictures are gone
+        feet, _ = _look(show(parts.next()), heading, pale=True)
     parts.whole()
-    narrow = joined(views, last[0])
-    return seen, (_with_feet(seen, narrow, closer) if closer else narrow)
+    return seen, _with_feet(seen, feet, closer)
 
 
 class _Parts:
@@ -89,39 +98,73 @@ class _Parts:
             self._progress(1.0)
 
 
-def _views(
-    shown: Shown, heading: int | None, *, pale: bool = False
-) -> tuple[list[View], tuple[Window, HorsePath | None]]:
-    """What each window gives, and the last window."""
-    views = []
-    for window, horse in shown:
-        views.append(view_of(window, horse, heading, pale=pale))
-    return views, (window, horse)
+@dataclass(frozen=True, eq=False)
+class _First:
+    """The first look: what each window showed, the last one's ground, and whether feet were left to a closer look."""
+
+    views: list[View]
+    seen: Seen
+    bare: Bare | None
+    without_feet: bool
 
 
-def _as_filmed(clip: Clip, progress: Progress | None) -> Shown:
+def _first_look(
+    clip: Clip, heading: int | None, progress: Progress | None, *, with_all_feet: bool = False
+) -> _First:
+    views, feet, bare, left_out = [], [], None, False
     for window in windows(clip, progress):
         horse = find_horse(window.small, window.times_s, window.camera, window.first)
         window.tick()
-        yield window, horse
+        view, none = nothing_in(window)
+        views.append(view)
+        feet.append(none)
+        if horse is None:
+            continue
+        bare = bare_ground(window, horse)
+        lower = legs_of(bare, pale=False)
+        views[-1] = view_of(bare, lower)
+        if not with_all_feet and _wants_closer(clip, horse, window):
+            left_out = True
+        else:
+            feet[-1] = feet_of(bare, lower, heading)
+    return _First(views, joined(views, feet, window), bare, left_out)
 
 
-def _from_closer(
-    clip: Clip, closer: Closer, views: Sequence[View], camera: CameraPath, progress: Progress | None
-) -> Shown:
-    """The windows closer by, the horse where it was seen before."""
-    near = close_windows(clip, closer.width, closer.rows, closer.camera(camera), progress)
-    horses = [view.horse and closer.horse(view.horse) for view in views]
-    return zip(near, horses, strict=True)
+def _wants_closer(clip: Clip, horse: HorsePath, window: Window) -> bool:
+    down, across = window.small[0].shape
+    return closer_look(clip, [horse], (across, down), window.scale[0]) is not None
 
 
 def _closer(clip: Clip, views: Sequence[View], seen: Seen) -> Closer | None:
-    horses = [view.horse for view in views if view.horse]
-    px = float(np.nanmedian(seen.width)) * seen.magnified if horses else 0.0
-    return closer_look(clip, horses, seen.picture, px)
+    return closer_look(clip, [view.horse for view in views if view.horse], seen.picture, seen.magnified)
 
 
-def _with_feet(seen: Seen, near: Seen, closer: Closer) -> Seen:
-    """What was seen, with the feet that were seen closer by."""
-    bars = tuple(closer.back(bar) for bar in near.bars)
-    return replace(seen, bars=bars, strip=near.strip, pale=near.pale, magnified=closer.scale[0])
+def _look(shown: Shown, heading: int | None, *, pale: bool = False) -> tuple[list[Feet], Bare | None]:
+    """The feet in each window, and the last one's ground."""
+    feet, bare = [], None
+    for window, horse in shown:
+        if horse is None:
+            feet.append(nothing_in(window)[1])
+        else:
+            bare = bare_ground(window, horse)
+            feet.append(feet_of(bare, legs_of(bare, pale=pale), heading))
+    return feet, bare
+
+
+def _as_before(clip: Clip, views: Sequence[View], progress: Progress | None) -> Shown:
+    """The windows once more, the horse where it was seen before."""
+    return zip(windows(clip, progress), [view.horse for view in views], strict=True)
+
+
+def _from_closer(clip: Clip, closer: Closer, first: _First, progress: Progress | None) -> Shown:
+    """The windows closer by."""
+    near = close_windows(clip, closer.width, closer.rows, closer.camera(first.seen.camera), progress)
+    return zip(near, [view.horse and closer.horse(view.horse) for view in first.views], strict=True)
+
+
+def _with_feet(seen: Seen, feet: Sequence[Feet], closer: Closer | None) -> Seen:
+    """What was seen, with the feet of another look."""
+    if not closer:
+        return with_feet(seen, feet)
+    feet = [replace(one, bars=tuple(closer.back(bar) for bar in one.bars)) for one in feet]
+    return replace(with_feet(seen, feet), magnified=closer.scale[0])

@@ -1,4 +1,4 @@
-"""What one window of a film shows: the horse's ground line, the legs' contrast, and the feet that stand."""
+"""What one window of a film shows: the horse's way, and, looked at in one way or another, the feet that stand."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
@@ -14,6 +14,7 @@ from evenfall.contacts.film.ground import (
     BLUR_PX,
     SHADE,
     SHADE_KEPT,
+    Ground,
     Parts,
     Planes,
     differences,
@@ -28,7 +29,19 @@ from evenfall.contacts.film.trace import Scene, traces
 from evenfall.contacts.film.windows import Window
 from evenfall.timebase import FloatArray
 
-__all__ = ["Seen", "View", "joined", "view_of"]
+__all__ = [
+    "Bare",
+    "Feet",
+    "Seen",
+    "View",
+    "bare_ground",
+    "feet_of",
+    "joined",
+    "legs_of",
+    "nothing_in",
+    "view_of",
+    "with_feet",
+]
 
 SHADE_PX = 9
 LEG_ROWS = 0.42
@@ -96,7 +109,7 @@ class Seen:
 
 @dataclass(frozen=True, eq=False)
 class View:
-    """What one window gives for its own pictures; fields as in `Seen`."""
+    """What one window gives for its own pictures; fields as in `Seen`, and the horse in all of its pictures."""
 
     times_s: FloatArray
     middle: FloatArray
@@ -109,49 +122,93 @@ class View:
     contrast: FloatArray
     noise: FloatArray
     sharpness: FloatArray
-    strip: NDArray[np.uint8]
-    bars: tuple[Bar, ...]
-    pale: bool = False
     horse: HorsePath | None = None
 
 
-def joined(views: Sequence[View], window: Window) -> Seen:
-    """Lay what the windows gave end to end; ``window`` is the last of them."""
-    along = {
-        name: np.concatenate([getattr(view, name) for view in views])
-        for name in View.__dataclass_fields__
-        if name not in {"bars", "pale", "horse"}
-    }
-    down, across = window.small[0].shape
-    return Seen(
-        camera=window.camera,
-        bars=tuple(bar for view in views for bar in view.bars),
-        picture=(across, down),
-        magnified=window.scale[0],
-        pale=any(view.pale for view in views),
-        **along,
-    )
+@dataclass(frozen=True, eq=False)
+class Feet:
+    """The feet one look at a window shows among its own pictures; fields as in `Seen`."""
+
+    strip: NDArray[np.uint8]
+    bars: tuple[Bar, ...] = ()
+    pale: bool = False
 
 
-def view_of(window: Window, horse: HorsePath | None, heading: int | None, *, pale: bool) -> View:
-    """Look at one window of the film.
+@dataclass(frozen=True, eq=False)
+class Bare:
+    """A window's pictures, cut off above the legs, and the empty ground in them; not more a second than need be.
 
     Parameters
     ----------
     window : Window
-    horse : HorsePath or None
-        Where the horse is in its small pictures; None where there is none.
-    heading : int or None
-        1 for a horse that goes right in the picture, -1 for left; None as it is seen to go.
-    pale : bool
-        Whether to look only for what is bright or narrow, as at white legs; those are looked at so of themselves.
+    horse : HorsePath
+        In each of the window's pictures.
+    step, top : int
+        How many pictures on the next one is, and the first row that is kept.
+    pictures : list of ndarray of uint8
+    planes : callable
+        Homography from one of them onto another.
+    grounds : list of Ground
     """
-    own = (window.times_s >= window.own[0]) & (window.times_s < window.own[1])
-    if horse is None:
-        return _nothing(window.times_s[own])
-    lower = _lower(window, horse, pale=pale)
-    bars = _bars(window, lower, horse, heading or horse.heading)
-    shown = np.flatnonzero(own) // lower.step
+
+    window: Window
+    horse: HorsePath
+    step: int
+    top: int
+    pictures: list[NDArray[np.uint8]]
+    planes: Planes
+    grounds: list[Ground]
+
+
+def bare_ground(window: Window, horse: HorsePath) -> Bare:
+    """Find the empty ground of a window, the horse being where it is in its small pictures."""
+    step = max(1, int(window.fps / STANDING_FPS + 0.05))
+    few = horse.every(step)
+    top = int(np.clip(few.bottom.min() - LEG_ROWS * few.width.max(), 0, window.small[0].shape[0] - 20))
+    pictures = [picture[top:] for picture in window.small[::step]]
+    every = planes_of(window.camera, window.first, np.array([[1.0, 0, 0], [0, 1, -top], [0, 0, 1]]))
+    planes: Planes = lambda start, end: every(start * step, end * step)  # noqa: E731
+    grounds = empty_grounds(pictures, window.times_s[::step], planes, lambda k: _stretch(few, k))
+    window.tick()
+    return Bare(window, horse, step, top, pictures, planes, grounds)
+
+
+def legs_of(bare: Bare, *, pale: bool) -> Lower:
+    """How the legs differ from the empty ground.
+
+    Parameters
+    ----------
+    bare : Bare
+    pale : bool
+        Whether to keep only what is bright or narrow, as at white legs; where those are seen it is kept so of itself.
+    """
+    window, horse, top = bare.window, bare.horse.every(bare.step), bare.top
+    times_s, across = window.times_s[:: bare.step], window.small[0].shape[1]
+    parts = _parts(horse, across)
+    pale = pale or has_white_legs(bare.pictures, bare.grounds, replace(horse, bottom=horse.bottom - top))
+    width = float(np.median(horse.width))
+    difference = (lambda a, b: narrow_difference(a, b, width)) if pale else _without_shade
+    differs = differences(bare.pictures, times_s, bare.planes, bare.grounds, parts, difference, window.tick)
+    return Lower(
+        first=window.first,
+        step=bare.step,
+        times_s=times_s,
+        top=top,
+        lefts=parts.lefts,
+        differs=differs,
+        noise=np.array([float(np.median(picture[::4, ::4])) for picture in differs]),
+        contrast=leg_contrast(differs, (parts.lefts, top), horse, window.fps / bare.step),
+        planes=planes_between_parts(bare.planes, parts.lefts),
+        horse=horse,
+        pale=pale,
+    )
+
+
+def view_of(bare: Bare, lower: Lower) -> View:
+    """What a window shows of the horse and its way."""
+    window, horse = bare.window, bare.horse
+    own = window.is_own
+    shown = np.flatnonzero(own) // bare.step
     return View(
         times_s=window.times_s[own],
         middle=horse.middle[own],
@@ -163,48 +220,54 @@ def view_of(window: Window, horse: HorsePath | None, heading: int | None, *, pal
         at_edge=horse.at_edge[own],
         contrast=lower.contrast[shown],
         noise=lower.noise[shown],
-        sharpness=np.array([_sharpness(window, lower, k) for k in range(len(lower.times_s))])[shown],
-        strip=np.array([_strip(lower, horse, int(k), window.camera) for k in np.flatnonzero(own)]),
-        bars=tuple(bar for bar in bars if window.own[0] <= (bar.from_s + bar.to_s) / 2 < window.own[1]),
-        pale=lower.pale,
+        sharpness=np.array([_sharpness(picture) for picture in bare.pictures])[shown],
         horse=horse,
     )
 
 
-def _nothing(times_s: FloatArray) -> View:
+def feet_of(bare: Bare, lower: Lower, heading: int | None) -> Feet:
+    """Find the feet that stand, the horse going right in the picture (1), left (-1), or as it is seen to go (None)."""
+    window, horse = bare.window, bare.horse
+    bars = _bars(window, lower, horse, heading or horse.heading)
+    return Feet(
+        strip=np.array([_strip(lower, horse, int(k), window.camera) for k in np.flatnonzero(window.is_own)]),
+        bars=tuple(bar for bar in bars if window.own[0] <= (bar.from_s + bar.to_s) / 2 < window.own[1]),
+        pale=lower.pale,
+    )
+
+
+def nothing_in(window: Window) -> tuple[View, Feet]:
+    """What a window shows in which no horse is."""
+    times_s = window.times_s[window.is_own]
     empty, no = np.full(len(times_s), np.nan), np.zeros(len(times_s), bool)
-    strip = np.zeros((len(times_s), len(STRIP_U)), np.uint8)
-    return View(times_s, empty, empty, empty, empty, empty, no, no, empty, empty, empty, strip, ())
+    view = View(times_s, empty, empty, empty, empty, empty, no, no, empty, empty, empty)
+    return view, Feet(np.zeros((len(times_s), len(STRIP_U)), np.uint8))
 
 
-def _lower(window: Window, horse: HorsePath, *, pale: bool) -> Lower:
-    """Cut the pictures off above the legs and take the empty ground from them; not more a second than need be."""
-    step = max(1, int(window.fps / STANDING_FPS + 0.05))
-    times_s, horse = window.times_s[::step], horse.every(step)
+def joined(views: Sequence[View], feet: Sequence[Feet], window: Window) -> Seen:
+    """Lay what the windows gave end to end; ``window`` is the last of them."""
+    names = [name for name in View.__dataclass_fields__ if name != "horse"]
+    along = {name: np.concatenate([getattr(view, name) for view in views]) for name in names}
     down, across = window.small[0].shape
-    top = int(np.clip(horse.bottom.min() - LEG_ROWS * horse.width.max(), 0, down - 20))
-    pictures = [picture[top:] for picture in window.small[::step]]
-    every = planes_of(window.camera, window.first, np.array([[1.0, 0, 0], [0, 1, -top], [0, 0, 1]]))
-    planes: Planes = lambda start, end: every(start * step, end * step)  # noqa: E731
-    grounds = empty_grounds(pictures, times_s, planes, lambda k: _stretch(horse, k))
-    window.tick()
-    parts = _parts(horse, across)
-    pale = pale or has_white_legs(pictures, grounds, replace(horse, bottom=horse.bottom - top))
-    width = float(np.median(horse.width))
-    difference = (lambda a, b: narrow_difference(a, b, width)) if pale else _without_shade
-    differs = differences(pictures, times_s, planes, grounds, parts, difference, window.tick)
-    return Lower(
-        first=window.first,
-        step=step,
-        times_s=times_s,
-        top=top,
-        lefts=parts.lefts,
-        differs=differs,
-        noise=np.array([float(np.median(picture[::4, ::4])) for picture in differs]),
-        contrast=leg_contrast(differs, (parts.lefts, top), horse, window.fps / step),
-        planes=planes_between_parts(planes, parts.lefts),
-        horse=horse,
-        pale=pale,
+    seen = Seen(
+        camera=window.camera,
+        bars=(),
+        strip=np.empty((0, len(STRIP_U)), np.uint8),
+        picture=(across, down),
+        magnified=window.scale[0],
+        pale=False,
+        **along,
+    )
+    return with_feet(seen, feet)
+
+
+def with_feet(seen: Seen, feet: Sequence[Feet]) -> Seen:
+    """What was seen, with the feet of another look at it."""
+    return replace(
+        seen,
+        bars=tuple(bar for one in feet for bar in one.bars),
+        strip=np.concatenate([one.strip for one in feet]),
+        pale=any(one.pale for one in feet),
     )
 
 
@@ -248,10 +311,9 @@ def _is_near(window: Window, place: Place) -> bool:
     return bool(window.own[0] - NEAR_OWN_S <= (start + end) / 2 <= window.own[1] + NEAR_OWN_S)
 
 
-def _sharpness(window: Window, lower: Lower, k: int) -> float:
+def _sharpness(picture: NDArray[np.uint8]) -> float:
     """Spread of the Laplacian over the bare ground's grey spread: low where the picture is blurred."""
-    part = window.small[k * lower.step][lower.top :]
-    return float(cv2.Laplacian(part, cv2.CV_32F).std() / (part.std() + 1))
+    return float(cv2.Laplacian(picture, cv2.CV_32F).std() / (picture.std() + 1))
 
 
 def _strip(lower: Lower, horse: HorsePath, k: int, camera: CameraPath) -> NDArray[np.uint8]:

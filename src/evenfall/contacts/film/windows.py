@@ -67,6 +67,11 @@ class Window:
         return float(1 / np.median(np.diff(self.times_s)))
 
     @property
+    def is_own(self) -> NDArray[np.bool_]:
+        """Which of its pictures are its own; shape (n,)."""
+        return np.asarray((self.times_s >= self.own[0]) & (self.times_s < self.own[1]))
+
+    @property
     def scale(self) -> tuple[float, float]:
         """Full pixels in one small pixel, across and down."""
         down, across = self.full[0].shape
