@@ -42,6 +42,8 @@ def trace(
         at=30,
         place=Place(30, np.array([320.0, 300.0]), [(int(k), (320.0, 300.0)) for k in there]),
         beside=False,
+        differs=np.zeros((N, 40, 40), np.float32),
+        width_px=240.0,
     )
 
 

@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from evenfall.contacts.film.shape import Shape, leg_shape
 from evenfall.contacts.film.trace import Scene, Trace
 from evenfall.timebase import FloatArray
 
@@ -76,6 +77,8 @@ class Bar:
         Whether its sole was told from what lies beside it, not from the empty ground.
     arriving_s : float
         How long it took to arrive; NaN where that was not seen.
+    shape : Shape or None
+        The leg in the middle of its stance, where only what is bright or narrow was looked at.
     like : tuple of Bar
         Other looks at the same foot.
     """
@@ -96,6 +99,7 @@ class Bar:
     deep: bool
     beside: bool
     arriving_s: float = float("nan")
+    shape: Shape | None = None
     like: tuple["Bar", ...] = ()
 
     @property
@@ -175,7 +179,9 @@ def bars_of(trace: Trace, scene: Scene) -> Iterator[Bar]:
             for part in _parts(trace, times, (start, end), scene.fps):
                 bar = _bar(trace, times, part, scene.fps)
                 if bar is not None:
-                    yield bar
+                    shown = scene.pale and bar.is_whole
+                    shape = leg_shape(trace, times, bar.on_s, bar.off_s) if shown else None
+                    yield replace(bar, shape=shape)
 
 
 def _runs(

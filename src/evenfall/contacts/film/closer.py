@@ -60,8 +60,12 @@ class Closer:
 
     def back(self, bar: Bar) -> Bar:
         """A bar seen closer, in pixels of the first look."""
-        point = (bar.point + np.array([0, self.rows.start])) / np.array(self.scale)
-        return replace(bar, point=point, like=tuple(self.back(other) for other in bar.like))
+        shape = bar.shape and replace(bar.shape, point=self._back(bar.shape.point))
+        like = tuple(self.back(other) for other in bar.like)
+        return replace(bar, point=self._back(bar.point), shape=shape, like=like)
+
+    def _back(self, point: FloatArray) -> FloatArray:
+        return np.asarray((point + np.array([0, self.rows.start])) / np.array(self.scale))
 
 
 def closer_look(

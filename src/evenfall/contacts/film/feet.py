@@ -7,7 +7,15 @@ from typing import Literal
 
 from evenfall.clip import Clip, Progress
 from evenfall.contacts.film.looks import see_film
-from evenfall.contacts.film.rides import INFERRED, LEAST_RIDE_S, SEEN_IN_FILM, Ride, contacts_of, rides_of
+from evenfall.contacts.film.rides import (
+    INFERRED,
+    LEAST_RIDE_S,
+    SEEN_IN_FILM,
+    Ride,
+    contacts_of,
+    rides_of,
+    told_by,
+)
 from evenfall.contacts.film.seeing import Seen
 from evenfall.contacts.film.sureness import coarse
 from evenfall.contacts.model import Contacts
@@ -102,14 +110,13 @@ def _wants_another_look(ride: Ride, seen: Seen) -> bool:
 
 def _surest(looks: Sequence[tuple[Seen, tuple[Ride, ...]]]) -> tuple[Seen, tuple[Ride, ...]]:
     """Of each ride the look that is surest; and which of the looks at the film most were taken from."""
-    seen = looks[0][0]
-    chosen = tuple(
-        max(same, key=lambda ride: ride.sureness) for same in zip(*(r for _, r in looks), strict=True)
-    )
-    for other, again in looks[1:]:
-        if sum(ride in again for ride in chosen) > len(chosen) / 2:
+    (seen, rides), *others = looks
+    for other, again in others:
+        told = [told_by(ride, same, seen) for ride, same in zip(rides, again, strict=True)]
+        rides = tuple(max(same, key=lambda ride: ride.sureness) for same in zip(told, again, strict=True))
+        if sum(ride in again for ride in rides) > len(rides) / 2:
             seen = other
-    return seen, chosen
+    return seen, rides
 
 
 def too_slow(clip: Clip) -> str:

@@ -15,7 +15,7 @@ from evenfall.contacts.film.stances import Moment, Stance, stances_of
 from evenfall.contacts.film.sureness import Feet, coarse, steady_s, sureness
 from evenfall.contacts.model import Contact, Event, Limb
 
-__all__ = ["INFERRED", "LEAST_RIDE_S", "SEEN_IN_FILM", "Ride", "contacts_of", "rides_of"]
+__all__ = ["INFERRED", "LEAST_RIDE_S", "SEEN_IN_FILM", "Ride", "contacts_of", "rides_of", "told_by"]
 
 SEEN_IN_FILM = "film"
 INFERRED = "film, inferred"
@@ -44,12 +44,17 @@ LEAST_WIDTH_PX = 150.0
 came out with its sides exchanged, at 170 others are right."""
 
 TOO_SMALL = "the horse is too small in the picture for its near feet to be told from the far ones"
+UNTOLD = "which feet are the near ones cannot be told"
 TOO_TALL = "what passes is taller than a horse from the side is for its length"
 
 MEETING_S = 0.08
 """Where only what is narrow is looked at, two feet that stand side by side are no longer: so near together a fore must not leave
 and a hind of the other side land. They do in a pace and a stepping pace (of drawn feet: under 0.07 where such a look
 was wrong, over 0.09 in every other gait, where it was right)."""
+
+SAME_STANCE, LEAST_SAME, CLEARLY_SAME = 0.35, 3, 0.8
+"""Two looks show one stance where its middles lie within this share of a half stride; so many of them, and such a share, must
+agree on how one look's numbers go with the other's (our choice)."""
 
 ROUGH_SD_S = 0.03
 END_S = 0.05
@@ -100,10 +105,13 @@ class Ride:
         """Whether it is refused for what another look at the ground would not change."""
         return self.refused in {TOO_SMALL, TOO_TALL}
 
+    def is_near(self, stance: Stance) -> bool:
+        """Whether a stance's foot is on the camera's side."""
+        return self.sides is not None and self.sides.is_near(stance)
+
     def limb(self, stance: Stance) -> Limb:
         """Which foot a stance is of: the near side is the right one of a horse that goes right."""
-        near = self.sides is not None and self.sides.is_near(stance)
-        right = near == (self.heading > 0)
+        right = self.is_near(stance) == (self.heading > 0)
         return Limb(("R" if right else "L") + ("H" if stance.hind else "F"))
 
 
@@ -147,23 +155,64 @@ def _ride(seen: Seen, start_s: float, end_s: float, heading: int) -> Ride:
         return Ride(start_s, end_s, heading, None, (), None, reason)
     stances = tuple(stances_of(pattern, bars, visible, seen.fps))
     sides = tell_sides(stances, pattern.half_s, seen.camera, (seen.times_s, seen.width))
+    return _judged(Ride(start_s, end_s, heading, pattern, stances, sides, ""), seen)
+
+
+def _judged(ride: Ride, seen: Seen) -> Ride:
+    """The ride with how sure its contacts are, or why they are not told."""
+    during = (seen.times_s >= ride.start_s) & (seen.times_s <= ride.end_s)
     px = float(np.nanmedian(seen.width[during])) * seen.magnified
-    ride = Ride(start_s, end_s, heading, pattern, stances, sides, "")
-    doubt = _shape(float(np.nanmedian(seen.length[during]))) or _doubt(pattern, sides, px)
-    doubt = doubt or (_side_by_side(stances, sides) if seen.pale and sides else "")
+    doubt = _shape(float(np.nanmedian(seen.length[during]))) or _doubt(ride, px)
+    doubt = doubt or (_side_by_side(ride) if seen.pale else "")
     sure = [mark.confidence for mark in contacts_of(ride, seen, 1.0)]
     sureness = float(np.mean(sure)) if sure and not doubt else 0.0
     doubt = doubt or _unsteady(sureness, seen.fps)
     return replace(ride, refused=doubt, sureness=0.0 if doubt else sureness)
 
 
-def _side_by_side(stances: Sequence[Stance], sides: Sides) -> str:
+def told_by(ride: Ride, other: Ride, seen: Seen) -> Ride:
+    """The ride with its near feet told as another look at it has them, where that is all it lacks.
+
+    Parameters
+    ----------
+    ride, other : Ride
+        Two looks at one ride.
+    seen : Seen
+        What the first of them was read in.
+    """
+    if ride.refused != UNTOLD or other.sides is None or ride.pattern is None:
+        return ride
+    moved = [_renumbered(ride.stances, other.stances, hind, ride.pattern.half_s) for hind in (False, True)]
+    if None in moved:
+        return ride
+    fores, hinds = (int(step or 0) for step in moved)
+    sides = replace(
+        other.sides,
+        near_parity=(other.sides.near_parity + fores) % 2,
+        hinds_shifted=bool((other.sides.hinds_shifted + fores + hinds) % 2),
+    )
+    return _judged(replace(ride, sides=sides, refused=""), seen)
+
+
+def _renumbered(stances: Sequence[Stance], others: Sequence[Stance], hind: bool, half_s: float) -> int | None:
+    """Whether the same stance has an odd number where the other look gave it an even one; None if that is not clear."""
+    odd = [
+        (stance.number - other.number) % 2
+        for stance in stances
+        for other in others
+        if stance.hind is other.hind is hind and abs(stance.middle_s - other.middle_s) < SAME_STANCE * half_s
+    ]
+    share = float(np.mean(odd)) if len(odd) >= LEAST_SAME else 0.5
+    return round(share) if abs(share - 0.5) > CLEARLY_SAME - 0.5 else None
+
+
+def _side_by_side(ride: Ride) -> str:
     """Why a look at only what is narrow cannot tell this gait; empty if it can."""
-    fores, hinds = ([stance for stance in stances if stance.hind is hind] for hind in (False, True))
+    fores, hinds = ([stance for stance in ride.stances if stance.hind is hind] for hind in (False, True))
     apart = [
         min(abs(fore.off.expected_s - hind.on.expected_s) for hind in others)
         for fore in fores
-        if (others := [hind for hind in hinds if sides.is_near(hind) is not sides.is_near(fore)])
+        if (others := [hind for hind in hinds if ride.is_near(hind) is not ride.is_near(fore)])
     ]
     if not apart or float(np.median(apart)) > MEETING_S:
         return ""
@@ -196,15 +245,16 @@ def _shape(length: float) -> str:
     return "" if length >= LEAST_LENGTH else TOO_TALL
 
 
-def _doubt(pattern: Pattern, sides: Sides | None, width_px: float) -> str:
+def _doubt(ride: Ride, width_px: float) -> str:
     """Why the feet of a ride are not told, the horse being so many pixels wide; empty if they are."""
     if width_px < LEAST_WIDTH_PX:
         return TOO_SMALL
-    if min(pair.score for pair in pattern.pairs) < LEAST_SCORE:
+    if ride.pattern is None or min(pair.score for pair in ride.pattern.pairs) < LEAST_SCORE:
         return "the feet that are seen do not follow one another as a horse's do"
+    sides = ride.sides
     told = sides is not None and sides.lead >= LEAST_LEAD and sides.sureness >= LEAST_SURENESS
     if sides is None or not told or sides.gap < max(LEAST_GAP, LEAST_GAP_PX / width_px):
-        return "which feet are the near ones cannot be told"
+        return UNTOLD
     return ""
 
 

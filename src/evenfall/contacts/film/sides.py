@@ -19,6 +19,7 @@ import numpy as np
 
 from evenfall.contacts.film.bars import Bar
 from evenfall.contacts.film.camera import CameraPath
+from evenfall.contacts.film.shape import Shape, how_much_lower
 from evenfall.contacts.film.stances import Stance, weighted_median
 from evenfall.timebase import FloatArray
 
@@ -31,8 +32,8 @@ right, seen from a height of a twentieth of the distance, is 0.005 of 2.4 m (our
 SAME_SOLE = 0.03
 """How far apart along the ground, in widths, two looks may lie that are of one sole."""
 
-NEAR_IN_TIME = 2.6
-"""Half strides within which two stances are compared."""
+NEAR_IN_TIME, LEAST_PAIRS = 2.6, 6
+"""Half strides within which two stances are compared, and how many such pairs there must be."""
 
 PRECISION = 0.008
 """Spread of a sole's height, widths of the horse (our choice, about a pixel in a small picture)."""
@@ -91,11 +92,12 @@ class _Pairs:
 
 @dataclass(frozen=True, eq=False)
 class _Sole:
-    """Where a stance's sole lies, in the camera's picture ``at``."""
+    """Where a stance's sole lies, in the camera's picture ``at``; or where the leg stands whose shape was seen."""
 
     stance: Stance
     point: FloatArray
     at: int
+    shape: Shape | None = None
 
 
 def tell_sides(
@@ -118,10 +120,9 @@ def tell_sides(
     """
     order = _order_lead(stances, half_s)
     reach = SAME_SOLE * float(np.nanmedian(where[1]))
+    kinds = [_soles(stances, beside, camera, reach) for beside in (False, True)] + [_legs(stances)]
     told = [
-        _told(pairs, order)
-        for beside in (False, True)
-        if (pairs := _pairs(_soles(stances, beside, camera, reach), half_s, camera, where)) is not None
+        _told(pairs, order) for feet in kinds if (pairs := _pairs(feet, half_s, camera, where)) is not None
     ]
     return max(told, key=lambda sides: (sides.gap >= LEAST_GAP, sides.sureness), default=None)
 
@@ -168,6 +169,16 @@ def _soles(stances: Sequence[Stance], beside: bool, camera: CameraPath, reach: f
     return soles
 
 
+def _legs(stances: Sequence[Stance]) -> list[_Sole]:
+    """The leg of each stance, of the look at it that says most."""
+    legs = []
+    for stance in stances:
+        looks = sorted((look for _, bar in stance.bars for look in bar.looks), key=lambda look: -look.weight)
+        shown = [(look, look.shape) for look in looks if look.shape and _covers(look, stance)]
+        legs += [_Sole(stance, shape.point, look.at, shape) for look, shape in shown[:1]]
+    return legs
+
+
 def _settled(stance: Stance, looks: Sequence[Bar], camera: CameraPath, reach: float) -> _Sole:
     """The median of the looks, of those that are of one sole."""
     at = max(looks, key=lambda look: look.weight).at
@@ -196,7 +207,9 @@ def _pairs(
     one, two = np.triu_indices(len(soles), 1)
     near = np.abs(middle_s[one] - middle_s[two]) <= NEAR_IN_TIME * half_s
     one, two = one[near], two[near]
-    if len(one) < 6:
+    over = np.array([_over_place(soles[a], soles[b]) for a, b in zip(one, two, strict=True)])
+    one, two, over = (values[np.isfinite(over)] for values in (one, two, over))
+    if len(one) < LEAST_PAIRS:
         return None
     between_s = (middle_s[one] + middle_s[two]) / 2
     at = np.minimum(np.searchsorted(times_s, between_s), len(times_s) - 1)
@@ -205,10 +218,18 @@ def _pairs(
     apart, lower = (there[0] - there[1]).T / width[at]
     return _Pairs(
         apart=np.stack([apart, apart * (between_s - middle_s.mean())], axis=1),
-        lower=lower,
+        lower=lower + over,
         stances=[(soles[a].stance, soles[b].stance) for a, b in zip(one, two, strict=True)],
         count=len(soles),
     )
+
+
+def _over_place(one: _Sole, two: _Sole) -> float:
+    """How much lower over its place the one is than the other, widths: 0 for soles; NaN for legs that are not alike."""
+    if one.shape is None or two.shape is None:
+        return 0.0
+    lower = None if one.stance.hind is not two.stance.hind else how_much_lower(one.shape, two.shape)
+    return np.nan if lower is None else lower
 
 
 def _fit(pairs: _Pairs, shifted: bool) -> tuple[float, float, float]:

@@ -21,7 +21,7 @@ from evenfall.contacts.film.pale import HOOF_WIDE, narrow
 from evenfall.contacts.film.standing import Place
 from evenfall.timebase import FloatArray
 
-__all__ = ["Scene", "Trace", "traces"]
+__all__ = ["ABOVE", "Scene", "Trace", "traces"]
 
 HALF_WIDTH, ABOVE, BELOW = 0.08, 0.15, 0.012
 """Size of the patch around the place, in widths of the horse."""
@@ -111,6 +111,10 @@ class Trace:
     place : Place
     beside : bool
         Whether the sole was sought by what differs from beside it, not from the empty ground.
+    differs : ndarray of float32, shape (m, h, w)
+        How the patch around the place differs from the empty ground; the place lies `ABOVE` below its top.
+    width_px : float
+        The horse's width in the patch's pixels.
     """
 
     frames: NDArray[np.int64]
@@ -124,6 +128,8 @@ class Trace:
     at: int
     place: Place
     beside: bool
+    differs: NDArray[np.float32]
+    width_px: float
 
 
 @dataclass(frozen=True)
@@ -286,6 +292,8 @@ def _trace(scene: Scene, place: Place, view: _View) -> Trace | None:
         at=place.at,
         place=place,
         beside=view.beside,
+        differs=view.differs,
+        width_px=view.patch.width,
     )
 
 
