@@ -214,3 +214,9 @@ def test_under_a_shadow_only_what_differs_from_beside_is_listened_to() -> None:
 )
 def test_else_every_look_is_listened_to(case: list[Bar]) -> None:
     assert [bar.beside for bar in case] == [False, True]
+
+
+@pytest.mark.parametrize("pale", [True, False])
+def test_the_legs_shape_is_kept_only_of_a_look_for_the_bright_or_narrow(pale: bool) -> None:
+    (bar,) = bars_of(trace(standing(20, 40)), replace(scene(), pale=pale))
+    assert (bar.shape is not None) is pale

@@ -14,6 +14,7 @@ from evenfall.contacts.film import find_feet, windows
 from evenfall.contacts.film.camera import CameraPath
 from evenfall.contacts.film.closer import CLOSER_PX, MOST_PIXELS, MOST_WIDTH, Closer, closer_look
 from evenfall.contacts.film.horse import HorsePath
+from evenfall.contacts.film.shape import Shape
 from evenfall.scoring import ScoreSettings, score_contacts
 from evenfall.synth import EXAMPLE_GAITS, Scene, draw_film
 from tests.contacts.film.good_film import good_clip, good_ride
@@ -76,11 +77,15 @@ CLOSER = Closer(1920, slice(400, 1000), (3.0, 3.0))
 
 
 def test_what_is_seen_closer_goes_back_to_where_it_was() -> None:
-    """A bar's point, and that of its other looks; the film goes three times as large without its upper 400 rows."""
-    seen = replace(BAR, point=np.array([300.0, 200.0]), like=(replace(BAR, point=np.array([0.0, 50.0])),))
+    """A bar's point, its leg's and that of its other looks; the film is three times as large, less its upper 400 rows."""
+    shape = Shape(np.zeros((39, 41), np.float32), np.array([300.0, 197.0]))
+    other = replace(BAR, point=np.array([0.0, 50.0]))
+    seen = replace(BAR, point=np.array([300.0, 200.0]), shape=shape, like=(other,))
     back = CLOSER.back(seen)
     assert back.point == pytest.approx([100, 200])
     assert back.like[0].point == pytest.approx([0, 150])
+    assert back.shape is not None
+    assert back.shape.point == pytest.approx([100, 199])
     assert (back.on_s, back.along) == (seen.on_s, seen.along)
 
 

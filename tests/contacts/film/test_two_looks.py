@@ -1,6 +1,7 @@
 """A film looked at once where that is sure, and a second time, for what is bright or narrow, where it is not."""
 
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -9,6 +10,7 @@ import pytest
 from evenfall.clip import Clip, open_clip
 from evenfall.contacts import Limb
 from evenfall.contacts.film import FilmFeet, feet, find_feet, looks, seeing, windows
+from evenfall.contacts.film.bars import Bar
 from evenfall.contacts.film.closer import Closer
 from evenfall.contacts.film.looks import see_film
 from evenfall.contacts.film.rides import rides_of
@@ -145,3 +147,40 @@ def test_feet_left_to_a_closer_look_that_is_not_to_be_had_are_looked_for_after_a
     assert np.array([bar.point for bar in seen.bars]) == pytest.approx(
         np.array([bar.point for bar in plain.bars])
     )
+
+
+def paced(bars: list[Bar], *, heights: bool) -> list[Bar]:
+    """The rack's bars as a pace's, with or without the heights that tell near from far."""
+    level = [bar if heights else replace(bar, point=np.array([bar.point[0], 297.0])) for bar in bars]
+    return [bar if bar.is_hind else shifted(bar, -FORE_AFTER_S) for bar in level]
+
+
+PICTURES = np.arange(len(SURE.times_s))
+LATER = {
+    "alike": {},
+    "all otherwise": {"seen": PICTURES >= 9},
+    "hinds otherwise": {"middle": np.where(PICTURES < 9, 0.0, 320.0)},
+}
+"""How the second look differs: horse seen later, or its hind feet; their stances then have other numbers."""
+
+
+@pytest.mark.parametrize("numbered", LATER)
+def test_a_pace_seen_well_is_read_with_near_and_far_from_the_look_that_tells_them(
+    numbered: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """That look's own times are not believed."""
+    plain = seen_with(paced(ALL, heights=False))
+    narrow = seen_with(paced(ALL, heights=True), pale=True, **LATER[numbered])
+    found, _ = looked(monkeypatch, plain, narrow)
+    assert "near" in rides_of(plain)[0].refused
+    assert "side by side" in rides_of(narrow)[0].refused
+    assert (found.too_little, found.seen is plain) == ("", True)
+    for limb in Limb:
+        before = 0.0 if limb.is_hind else FORE_AFTER_S
+        assert landings(found)[limb] == pytest.approx([time_s - before for time_s in LANDS[limb]], abs=0.005)
+
+
+def test_a_look_that_tells_no_sides_lends_none(monkeypatch: pytest.MonkeyPatch) -> None:
+    plain = seen_with(paced(ALL, heights=False))
+    found, _ = looked(monkeypatch, plain, seen_with(paced(ALL, heights=False), pale=True))
+    assert "near" in found.too_little

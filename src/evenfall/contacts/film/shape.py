@@ -22,7 +22,7 @@ WIDTH_PX = 240.0
 MIDDLE = (0.3, 0.7)
 """The part of a stance that counts as its middle."""
 
-FROM, TO = 0.02, 0.14
+FROM, TO = 0.02, 0.13
 """The rows compared, widths above the place where it stands: above the shade, as high as the patch reaches."""
 
 DOWN, ASIDE = 0.02, 0.025
@@ -39,15 +39,12 @@ class Shape:
     Parameters
     ----------
     picture : ndarray of float32, shape (h, w)
-        How it differs from the ground, 240 pixels to a horse's width.
-    row : float
-        The row of it in which ``point`` lies.
+        How it differs from the ground, 240 pixels to a horse's width; the place where it stands lies in row 36.
     point : ndarray, shape (2,)
         The place where it stands, in the bar's picture.
     """
 
     picture: NDArray[np.float32]
-    row: float
     point: FloatArray
 
 
@@ -69,24 +66,22 @@ def leg_shape(trace: Trace, times_s: FloatArray, on_s: float, off_s: float) -> S
     scale = WIDTH_PX / trace.width_px
     size = tuple(round(scale * side) for side in standing.shape[::-1])
     picture = np.asarray(cv2.resize(standing, size, interpolation=cv2.INTER_LINEAR), np.float32)
-    return Shape(picture, ABOVE * WIDTH_PX, trace.place.point)
+    return Shape(picture, trace.place.point)
 
 
 def how_much_lower(one: Shape, other: Shape) -> float | None:
     """How much lower over its place the one leg is than the other over its own, widths; None where they are not alike."""
-    top, bottom = (round(one.row - share * WIDTH_PX) for share in (TO, FROM))
+    top, bottom = (round((ABOVE - share) * WIDTH_PX) for share in (TO, FROM))
     down, aside = round(DOWN * WIDTH_PX), round(ASIDE * WIDTH_PX)
-    part = one.picture[max(0, top) : bottom, aside:-aside]
-    start = max(0, round(other.row - TO * WIDTH_PX) - down)
-    around = other.picture[start : round(other.row - FROM * WIDTH_PX) + down]
-    if part.shape[0] < down or any(a < b for a, b in zip(around.shape, part.shape, strict=True)):
+    start = max(0, top - down)
+    part, around = one.picture[top:bottom, aside:-aside], other.picture[start : bottom + down]
+    if any(a < b for a, b in zip(around.shape, part.shape, strict=True)):
         return None
     fit = cv2.matchTemplate(around, part, cv2.TM_CCOEFF_NORMED)
     row, column = np.unravel_index(int(np.argmax(fit)), fit.shape)
     if fit[row, column] < LEAST_LIKE:
         return None
-    found = start + _peak(np.asarray(fit[:, column], np.float64), int(row)) - other.row
-    return float((max(0, top) - one.row - found) / WIDTH_PX)
+    return float((top - start - _peak(np.asarray(fit[:, column], np.float64), int(row))) / WIDTH_PX)
 
 
 def _peak(values: NDArray[np.floating], at: int) -> float:
