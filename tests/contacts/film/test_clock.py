@@ -63,6 +63,27 @@ def test_no_foot_is_expected_to_stand_much_shorter_than_its_fellow(late_s: float
     assert stands_s[::2] - stands_s[1::2] == pytest.approx(shorter_s, abs=1e-3)
 
 
+@pytest.mark.parametrize(("off", "late_s"), [(False, 0.045), (True, -0.045)], ids=["landings", "lift-offs"])
+@pytest.mark.parametrize("odd", [False, True])
+def test_only_what_makes_a_foot_stand_shorter_is_taken_for_hidden(
+    off: bool, odd: bool, late_s: float
+) -> None:
+    """A far hind's landing behind a fore that leaves, or a lift-off behind the hind that lands; the rest is believed."""
+    moments = ride()
+    wrong = (moments.odd == odd) & moments.hind & (moments.off == off)
+    told = expected_times(replace(moments, seen_s=moments.seen_s + late_s * wrong))
+    assert told is not None
+    assert (told[2] == wrong).all()
+    assert told[0] == pytest.approx(moments.at_s, abs=1e-3)
+
+
+@pytest.mark.parametrize("late_s", [0.0, 0.025])
+def test_a_difference_as_of_a_lame_horse_is_not_taken_for_hidden(late_s: float) -> None:
+    told = expected_times(seen(lambda m: late_s * (m.odd & m.hind & ~m.off)))
+    assert told is not None
+    assert not told[2].any()
+
+
 def test_feet_never_seen_keep_their_pattern_and_the_others_pace() -> None:
     moments = seen(lambda m: 0.05 * (m.at_s - 2))
     told = expected(replace(moments, seen_s=np.where(moments.hind, np.nan, moments.seen_s)))

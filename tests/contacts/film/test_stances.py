@@ -121,6 +121,19 @@ def test_a_side_that_is_never_seen_to_land_is_expected_as_late_as_the_other() ->
         assert found[number].on.expected_s == pytest.approx(number * HALF_S + late_s, abs=0.002)
 
 
+def test_landings_seen_too_late_at_every_stride_are_not_measured() -> None:
+    """Another leg hides them: they are expected where the other side's say, and the lift-offs are believed."""
+    bars = [
+        replace(bar(n), on_s=n * HALF_S + 0.045 * (n % 2), start_s=n * HALF_S + 0.045 * (n % 2))
+        for n in range(14)
+    ]
+    found = fores(bars)
+    for number in range(1, 13):
+        assert np.isnan(found[number].on.time_s) == (number % 2 == 1)
+        assert found[number].on.expected_s == pytest.approx(number * HALF_S, abs=0.003)
+        assert found[number].off.time_s == pytest.approx(number * HALF_S + STANCE_S, abs=0.003)
+
+
 def test_a_look_that_sees_no_landing_says_nothing_of_it() -> None:
     found = fores(
         [replace(bar(number), on_s=np.nan if number == 3 else bar(number).on_s) for number in range(14)]

@@ -6,7 +6,7 @@ again and again is then expected where the others, and its own other moment, say
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -24,7 +24,7 @@ BENDS_FROM = 20
 LEAST_OF_A_SIDE = 4
 MOST_UNEVEN_S = 0.03
 """How much longer than the other side's a foot may stand, of one pair; more is a landing or a lift-off that another leg hides
-again and again (our choice)."""
+again and again, of the foot that seems to stand shorter, and the one that differs more (our choice)."""
 
 LEAST_OF_A_KIND = 3
 
@@ -63,33 +63,30 @@ class Moments:
         return [(self.hind == hind) & (self.off == off) for hind in (False, True) for off in (False, True)]
 
 
-def expected_times(moments: Moments) -> tuple[FloatArray, FloatArray] | None:
-    """When each moment is expected, and how far those of its kind scatter about that.
+def expected_times(moments: Moments) -> tuple[FloatArray, FloatArray, NDArray[np.bool_]] | None:
+    """When each moment is expected, how far those of its kind scatter about that, and which were never seen rightly.
 
     Iterated least squares: first by absolute distances, then with far moments weighed down, each kind by its own
-    scatter.
+    scatter. What another leg hides at every stride is left out of it.
 
     Returns
     -------
     tuple of ndarray, each shape (n,), or None
-        Real seconds. None with fewer than eight moments known.
+        Real seconds, and whether hidden. None with fewer than eight moments known.
     """
-    known = moments.known
-    if known.sum() < LEAST_KNOWN:
+    if moments.known.sum() < LEAST_KNOWN:
         return None
-    apart = [all(_both_sides(moments, kind) for kind in _of_pair(moments, hind)) for hind in (False, True)]
-    fitted, scatter = _fitted(moments, apart)
-    believed = [
-        apart[hind] and _unevenness_s(moments, fitted, hind) <= MOST_UNEVEN_S for hind in (False, True)
-    ]
-    if believed != apart:
-        fitted, scatter = _fitted(moments, believed)
-    return moments.at_s + fitted, scatter
+    fitted, scatter = _fitted(moments)
+    hidden = _hidden(moments, fitted, hind=False) | _hidden(moments, fitted, hind=True)
+    if hidden.any():
+        fitted, scatter = _fitted(replace(moments, seen_s=np.where(hidden, np.nan, moments.seen_s)))
+    return moments.at_s + fitted, scatter, hidden
 
 
-def _fitted(moments: Moments, apart: Sequence[bool]) -> tuple[FloatArray, FloatArray]:
-    """How late each moment is expected, and the scatter; ``apart``: whether a pair's landings and lift-offs differ each."""
+def _fitted(moments: Moments) -> tuple[FloatArray, FloatArray]:
+    """How late each moment is expected, and the scatter."""
     known = moments.known
+    apart = [_both_known(moments, hind) for hind in (False, True)]
     design, late = _design(moments, apart), moments.seen_s - moments.at_s
     weights = np.ones(int(known.sum()))
     for turn in range(ROUNDS):
@@ -110,12 +107,24 @@ def _of_pair(moments: Moments, hind: bool) -> list[NDArray[np.bool_]]:
     return moments.kinds[2 * hind : 2 * hind + 2]
 
 
-def _unevenness_s(moments: Moments, late: FloatArray, hind: bool) -> float:
-    """By how much longer one side's feet of a pair are expected to stand than the other's."""
+def _hidden(moments: Moments, late: FloatArray, *, hind: bool) -> NDArray[np.bool_]:
+    """Landings, or lift-offs, of one foot of a pair that are expected so that it stands far shorter than its fellow."""
+    kinds = _of_pair(moments, hind)
     landings, lift_offs = (
-        late[kind & moments.odd].mean() - late[kind & ~moments.odd].mean() for kind in _of_pair(moments, hind)
+        float(late[kind & moments.odd].mean() - late[kind & ~moments.odd].mean())
+        if _both_known(moments, hind)
+        else 0.0
+        for kind in kinds
     )
-    return abs(float(lift_offs - landings))
+    longer_s = lift_offs - landings
+    if abs(longer_s) <= MOST_UNEVEN_S:
+        return np.zeros(len(late), bool)
+    return np.asarray(kinds[abs(lift_offs) > abs(landings)] & (moments.odd == (longer_s < 0)))
+
+
+def _both_known(moments: Moments, hind: bool) -> bool:
+    """Whether enough landings, and lift-offs, of either side of a pair are known to tell how they differ."""
+    return all(_both_sides(moments, kind) for kind in _of_pair(moments, hind))
 
 
 def _design(moments: Moments, apart: Sequence[bool]) -> FloatArray:

@@ -66,6 +66,8 @@ class Moment:
         Of the pair's moments of this kind about their run.
     rough : bool
         Whether every look only parted it from another foot's.
+    hidden : bool
+        Whether another leg hides this foot's moments of this kind, so that no look at them is believed.
     """
 
     expected_s: float
@@ -74,6 +76,7 @@ class Moment:
     spread_s: float = 0.0
     scatter_s: float = 0.03
     rough: bool = False
+    hidden: bool = False
 
 
 @dataclass
@@ -204,7 +207,7 @@ def _date(stance: Stance, trust: _Trust) -> None:
             for _, bar in stance.bars
             for look in bar.looks
             for time, weight, rough in [_said(look, which, moment, trust)]
-            if weight > 0
+            if weight > 0 and not moment.hidden
         ]
         moment.looks, moment.rough = len(said), bool(said) and all(rough for *_, rough in said)
         if said:
@@ -249,8 +252,9 @@ def _run(stances: Sequence[Stance], even_s: FloatArray) -> None:
         )
     )
     if told is not None:
-        for moment, time, scatter in zip(moments, *told, strict=True):
+        for moment, time, scatter, hidden in zip(moments, *told, strict=True):
             moment.expected_s, moment.scatter_s = float(time), float(scatter)
+            moment.hidden = moment.hidden or bool(hidden)
 
 
 def _move_together(stance: Stance) -> None:
