@@ -22,8 +22,8 @@ BENDS_FROM = 20
 """From so many moments on the pace may change: two for each number that is fitted."""
 
 LEAST_OF_A_SIDE = 4
-MOST_UNEVEN_S = 0.03
-"""How much longer than the other side's a foot may stand, of one pair; more is a landing or a lift-off that another leg hides
+MOST_UNEVEN_S, MOST_UNEVEN = 0.03, 0.1
+"""How much longer than the other side's a foot may stand, of one pair: so long, or such a share of its stance; more is a landing or a lift-off that another leg hides
 again and again, of the foot that seems to stand shorter, and the one that differs more (our choice)."""
 
 LEAST_OF_A_KIND = 3
@@ -117,7 +117,8 @@ def _hidden(moments: Moments, late: FloatArray, *, hind: bool) -> NDArray[np.boo
         for kind in kinds
     )
     longer_s = lift_offs - landings
-    if abs(longer_s) <= MOST_UNEVEN_S:
+    stands_s = float(moments.at_s[kinds[1]].mean() - moments.at_s[kinds[0]].mean()) if kinds[0].any() else 0.0
+    if abs(longer_s) <= max(MOST_UNEVEN_S, MOST_UNEVEN * stands_s):
         return np.zeros(len(late), bool)
     return np.asarray(kinds[abs(lift_offs) > abs(landings)] & (moments.odd == (longer_s < 0)))
 
