@@ -104,6 +104,18 @@ def test_a_look_for_the_narrow_does_not_tell_a_pace_and_tells_a_rack() -> None:
     assert ["side by side" in reason for reason in reasons["narrow pace"]] == [True]
 
 
+def test_a_pace_whose_times_that_look_has_wrong_is_not_told_either() -> None:
+    """Where two hooves stand as one the fore seems to leave early and the hind to land late: no longer at one moment."""
+    wrong = [
+        replace(bar, on_s=bar.on_s + 0.04, start_s=bar.on_s + 0.04)
+        if bar.is_hind
+        else replace(shifted(bar, -FORE_AFTER_S), off_s=bar.off_s - FORE_AFTER_S - 0.07)
+        for bar in ALL
+    ]
+    (told,) = rides_of(seen_with(wrong, pale=True))
+    assert "side by side" in told.refused
+
+
 @pytest.fixture(scope="module")
 def ride(tmp_path_factory: pytest.TempPathFactory) -> Clip:
     return open_clip(films.drawn(tmp_path_factory.mktemp("looks") / "ride.mp4", duration_s=1.2))

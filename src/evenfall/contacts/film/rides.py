@@ -49,8 +49,9 @@ TOO_TALL = "what passes is taller than a horse from the side is for its length"
 
 MEETING_S = 0.08
 """Where only what is narrow is looked at, two feet that stand side by side are no longer: so near together a fore must not leave
-and a hind of the other side land. They do in a pace and a stepping pace (of drawn feet: under 0.07 where such a look
-was wrong, over 0.09 in every other gait, where it was right)."""
+and a hind of the other side land, nor fore and hind of one side land. They do in a pace and a stepping pace (of drawn feet:
+under 0.07 where such a look was wrong, over 0.09 in every other gait, where it was right; where both moments are wrong the
+landings are nearer still)."""
 
 SAME_STANCE, LEAST_SAME, CLEARLY_SAME = 0.35, 3, 0.8
 """Two looks show one stance where its middles lie within this share of a half stride; so many of them, and such a share, must
@@ -208,15 +209,20 @@ def _renumbered(stances: Sequence[Stance], others: Sequence[Stance], hind: bool,
 
 def _side_by_side(ride: Ride) -> str:
     """Why a look at only what is narrow cannot tell this gait; empty if it can."""
-    fores, hinds = ([stance for stance in ride.stances if stance.hind is hind] for hind in (False, True))
-    apart = [
-        min(abs(fore.off.expected_s - hind.on.expected_s) for hind in others)
-        for fore in fores
-        if (others := [hind for hind in hinds if ride.is_near(hind) is not ride.is_near(fore)])
-    ]
-    if not apart or float(np.median(apart)) > MEETING_S:
-        return ""
-    return "two feet that stand side by side cannot be told from shade"
+    for own_side in (False, True):
+        apart = list(_apart_from_hinds(ride, own_side))
+        if apart and float(np.median(apart)) <= MEETING_S:
+            return "two feet that stand side by side cannot be told from shade"
+    return ""
+
+
+def _apart_from_hinds(ride: Ride, own_side: bool) -> Iterator[float]:
+    """From when each fore lands to when a hind of its side does, or from when it leaves to when one of the other side lands."""
+    for fore in (stance for stance in ride.stances if not stance.hind):
+        moment = fore.on if own_side else fore.off
+        hinds = [s for s in ride.stances if s.hind and (ride.is_near(s) is ride.is_near(fore)) is own_side]
+        if hinds:
+            yield min(abs(moment.expected_s - hind.on.expected_s) for hind in hinds)
 
 
 def _unsteady(sureness: float, fps: float) -> str:
