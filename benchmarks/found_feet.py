@@ -109,8 +109,9 @@ def outcome(gait: str, condition: str, scene: Scene) -> Outcome:
     spent = time.perf_counter() - start
     factor = clip.timebase.playback_factor
     window_ms = WINDOW_MS[scene.fps >= 59] * factor
-    agreement = _scored(truth, _in_picture(truth, gait, scene), feet.contacts, window_ms)
-    phase_error, zone_right = _against_truth(clip, feet, truth)
+    asked = _in_picture(truth, gait, scene)
+    agreement = _scored(truth, asked, feet.contacts, window_ms)
+    phase_error, zone_right = _against_truth(clip, feet, asked)
     return Outcome(
         gait=gait,
         condition=condition,

@@ -30,7 +30,11 @@ def assert_fit_for_all(page: Page) -> None:
 
 
 def barriers(page: Page) -> list[tuple[str, list[str]]]:
-    """What axe calls a serious barrier or worse, and where; of all it finds out, only what is amiss is fetched."""
+    """What axe calls a serious barrier or worse, and where; of all it finds out, only what is amiss is fetched.
+
+    Colours that are changing, as after a change of theme, are waited for: half-way they are of neither theme.
+    """
+    wait_until(page, "!document.getAnimations().some((each) => each instanceof CSSTransition)")
     page.evaluate(Axe().axe_script)
     found = page.evaluate('axe.run({resultTypes: ["violations"]}).then(({violations}) => violations)')
     serious = [each for each in found if each["impact"] in ("serious", "critical")]
