@@ -23,8 +23,9 @@ BENDS_FROM = 20
 
 LEAST_OF_A_SIDE = 4
 MOST_UNEVEN_S, MOST_UNEVEN = 0.03, 0.1
-"""How much longer than the other side's a foot may stand, of one pair: so long, or such a share of its stance; more is a landing or a lift-off that another leg hides
-again and again, of the foot that seems to stand shorter, and the one that differs more (our choice)."""
+"""How much longer than the other side's a foot may stand, of one pair: so long, or such a share of its stance. More is a
+landing or a lift-off that another leg hides again and again: of the foot that seems to stand shorter, and whichever differs more
+(our choice)."""
 
 LEAST_OF_A_KIND = 3
 
@@ -109,17 +110,16 @@ def _of_pair(moments: Moments, hind: bool) -> list[NDArray[np.bool_]]:
 
 def _hidden(moments: Moments, late: FloatArray, *, hind: bool) -> NDArray[np.bool_]:
     """Landings, or lift-offs, of one foot of a pair that are expected so that it stands far shorter than its fellow."""
-    kinds = _of_pair(moments, hind)
+    kinds, none = _of_pair(moments, hind), np.zeros(len(late), bool)
+    if not _both_known(moments, hind):
+        return none
     landings, lift_offs = (
-        float(late[kind & moments.odd].mean() - late[kind & ~moments.odd].mean())
-        if _both_known(moments, hind)
-        else 0.0
-        for kind in kinds
+        float(late[kind & moments.odd].mean() - late[kind & ~moments.odd].mean()) for kind in kinds
     )
     longer_s = lift_offs - landings
-    stands_s = float(moments.at_s[kinds[1]].mean() - moments.at_s[kinds[0]].mean()) if kinds[0].any() else 0.0
+    stands_s = float(moments.at_s[kinds[1]].mean() - moments.at_s[kinds[0]].mean())
     if abs(longer_s) <= max(MOST_UNEVEN_S, MOST_UNEVEN * stands_s):
-        return np.zeros(len(late), bool)
+        return none
     return np.asarray(kinds[abs(lift_offs) > abs(landings)] & (moments.odd == (longer_s < 0)))
 
 
