@@ -1,10 +1,11 @@
 """The shell's own pages as they are seen: both themes, laptop and phone, by keyboard."""
 
+import time
 from dataclasses import replace
 from typing import Literal
 
 import pytest
-from playwright.sync_api import Page, expect
+from playwright.sync_api import Page, Route, expect
 
 from evenfall.store import Barn, devices, jobs, settings
 from tests.web.arriving import an_outing
@@ -74,6 +75,19 @@ def test_work_is_shown_as_it_goes_on_and_can_be_stopped(page: Page, barn: Barn) 
         strip.get_by_role("button", name="Stop").click()
     expect(strip.get_by_role("button")).to_have_text("Stopping")
     assert not jobs.beat(barn, job.id, "worker", 0.5, "")
+
+
+def test_the_strip_is_there_also_where_its_script_comes_late(page: Page, barn: Barn) -> None:
+    """By then the page could long have been told of the works that go on."""
+
+    def late(route: Route) -> None:
+        time.sleep(1)
+        route.continue_()
+
+    page.route("**/elements/work*", late)
+    jobs.add(barn, a_clip(barn).id, "proxy")
+    page.goto("/settings")
+    expect(page.locator("evenfall-work")).to_be_visible()
 
 
 def test_the_strip_goes_when_the_work_is_done(page: Page, barn: Barn) -> None:

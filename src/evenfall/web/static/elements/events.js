@@ -28,4 +28,5 @@ function tell(name, detail) {
 document.addEventListener("visibilitychange", () => (document.hidden ? leave() : listen()));
 addEventListener("pagehide", leave);
 addEventListener("pageshow", listen);
-listen();
+// not before every element of the page is there to hear it
+document.addEventListener("DOMContentLoaded", listen);
