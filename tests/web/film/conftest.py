@@ -6,6 +6,7 @@ import pytest
 from playwright.sync_api import Browser, BrowserContext, ViewportSize
 
 from evenfall.store import Barn
+from tests.web.conftest import PATIENCE_MS
 from tests.web.film.hands import Drawn, Hands, draw, keep
 
 
@@ -35,7 +36,7 @@ def open_hands(browser: Browser, served: str, clip_id: int) -> Iterator[Callable
         context = browser.new_context(viewport=size, has_touch=thumb, is_mobile=thumb)
         opened.append(context)
         page = context.new_page()
-        page.set_default_timeout(8000)
+        page.set_default_timeout(PATIENCE_MS)
         page.on("pageerror", lambda error: failures.append(str(error)))
         if watch:
             page.on("request", lambda request: watch(request.url))
