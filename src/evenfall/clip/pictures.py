@@ -63,7 +63,7 @@ def pictures(clip: Clip) -> Iterator[Picture]:
 
 
 def grey_pictures(
-    clip: Clip, *, width: int, wanted: Callable[[int], bool] = lambda _: True
+    clip: Clip, *, width: int, wanted: Callable[[int], bool] = lambda _: True, soon: bool = False
 ) -> Iterator[Picture]:
     """Decode the film in grey, made smaller, a few pictures ahead in a thread of its own.
 
@@ -74,6 +74,8 @@ def grey_pictures(
         Pixels across at most, as the film is shown; a smaller film is left as it is.
     wanted : callable, optional
         Whether the picture with this index is to be yielded; the others are only decoded.
+    soon : bool
+        Where less than half of the size is lost, mix each point of the nearest four only, not of all it covers.
 
     Yields
     ------
@@ -87,11 +89,12 @@ def grey_pictures(
     """
     turned = clip.rotation_deg % 180 != 0
     across, down = shown_size(clip, width)
+    size = (down, across) if turned else (across, down)
 
     def made() -> Iterator[Picture]:
         for index, frame in frames(clip):
             if wanted(index):
-                yield _upright(clip, index, _grey(frame, (down, across) if turned else (across, down)))
+                yield _upright(clip, index, _grey(frame, size, soon=soon))
 
     return made_ahead(made())
 
@@ -112,7 +115,7 @@ def frames(clip: Clip) -> Iterator[tuple[int, VideoFrame]]:
                 yield min(int(np.searchsorted(times_s, frame.time - 1e-7)), len(times_s) - 1), frame
 
 
-def _grey(frame: VideoFrame, size: tuple[int, int]) -> NDArray[np.uint8]:
+def _grey(frame: VideoFrame, size: tuple[int, int], *, soon: bool) -> NDArray[np.uint8]:
     """The frame's brightness at a size; as it is stored where that is a plane of bytes, which is sooner done."""
     stored = frame.format
     if not (stored.is_planar and stored.components[0].is_luma and stored.components[0].bits == 8):
@@ -120,7 +123,8 @@ def _grey(frame: VideoFrame, size: tuple[int, int]) -> NDArray[np.uint8]:
         return np.asarray(grey.to_ndarray(), np.uint8)
     plane = frame.planes[0]
     luma = np.frombuffer(memoryview(plane), np.uint8).reshape(plane.height, plane.line_size)[:, : plane.width]
-    small = luma if luma.shape == size[::-1] else cv2.resize(luma, size, interpolation=cv2.INTER_AREA)
+    kind = cv2.INTER_LINEAR if soon and luma.shape[1] < 2 * size[0] else cv2.INTER_AREA
+    small = luma if luma.shape == size[::-1] else cv2.resize(luma, size, interpolation=kind)
     full_range = stored.name.startswith("yuvj") or frame.color_range == ColorRange.JPEG
     return np.asarray(small if full_range else cv2.LUT(small, FULL_RANGE), np.uint8)
 

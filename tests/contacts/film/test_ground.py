@@ -44,6 +44,29 @@ def test_a_block_that_stands_long_is_left_out_where_its_columns_are_told() -> No
     assert np.array_equal(told.grey, FIELD)
 
 
+@settings(deadline=None, max_examples=30)
+@given(st.integers(3, 21), st.integers(0, 2**32 - 1))
+def test_the_ground_is_numpys_median_of_all_pictures(n: int, seed: int) -> None:
+    """Of an even number the upper of the middle two."""
+    pictures = np.random.default_rng(seed).integers(0, 256, (n, 12, 40), np.uint8)
+    (ground,) = empty_grounds(list(pictures), np.arange(n) / 100, on_itself)
+    assert np.array_equal(ground.grey, np.quantile(pictures, 0.5, axis=0, method="higher"))
+
+
+def test_where_the_horse_hides_the_ground_in_all_but_two_pictures_it_is_of_all_of_them() -> None:
+    pictures = list(np.random.default_rng(5).integers(0, 256, (7, 12, 40), np.uint8))
+    (ground,) = empty_grounds(
+        pictures, np.arange(7) / 100, on_itself, lambda k: (10, 19) if k < 5 else (0, -1)
+    )
+    everywhere, free = np.median(pictures, axis=0), np.ones(40, bool)
+    free[10:20] = False
+    assert np.array_equal(ground.grey, everywhere)
+    assert ground.known.all()
+    (few,) = empty_grounds(pictures, np.arange(7) / 100, on_itself, lambda k: (10, 19) if k < 4 else (0, -1))
+    assert np.array_equal(few.grey[:, free], everywhere[:, free])
+    assert np.array_equal(few.grey[:, ~free], np.median(pictures[4:], axis=0)[:, ~free])
+
+
 def test_the_ground_is_sought_every_half_second() -> None:
     assert [ground.at for ground in empty_grounds(PASSING, TIMES_S, on_itself)] == [0, 15, 30]
 

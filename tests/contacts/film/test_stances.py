@@ -195,6 +195,21 @@ def test_fores_and_hinds_are_put_later_alike_but_for_how_low_a_hind_comes_in() -
             assert stance.on.time_s == pytest.approx(at_s + 0.010 + 0.004 * stance.hind)
 
 
+@pytest.mark.parametrize(("fps", "known"), [(60.0, 1), (30.0, 1), (15.0, 0)])
+def test_where_only_the_narrow_is_looked_at_fores_land_later_and_hinds_leave_earlier(
+    fps: float, known: int
+) -> None:
+    """Than it looks; of fifteen pictures a second nothing is known."""
+    bars = [bar(number, hind=hind) for number in range(14) for hind in (False, True)]
+    plain, narrow = (stances_of(PATTERN, bars, VISIBLE, fps, narrow=how) for how in (False, True))
+    for was, now in zip(plain, narrow, strict=True):
+        late_s, early_s = (0.0, 0.007) if was.hind else (0.0045, 0.0)
+        for name in ("time_s", "expected_s"):
+            on, off = (getattr(now.moments[k], name) - getattr(was.moments[k], name) for k in (0, 1))
+            if was.bars:
+                assert (on, off) == pytest.approx((known * late_s, -known * early_s))
+
+
 def test_two_arrivals_say_nothing_of_how_hooves_land() -> None:
     bars = [replace(bar(n), arriving_s=0.04) if n in {4, 6} else bar(n) for n in range(14)]
     assert fores(bars)[4].on.time_s == pytest.approx(4 * HALF_S)

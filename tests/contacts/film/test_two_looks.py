@@ -15,6 +15,8 @@ from evenfall.contacts.film.closer import Closer
 from evenfall.contacts.film.looks import see_film
 from evenfall.contacts.film.rides import rides_of
 from evenfall.contacts.film.seeing import Seen
+from evenfall.contacts.film.stances import Stance
+from evenfall.contacts.film.two_looks import SAME_MOMENT_S, surest
 from tests.contacts.film import films
 from tests.contacts.film.good_film import good_clip
 from tests.contacts.film.test_feet import (
@@ -70,10 +72,44 @@ def test_a_film_too_slow_to_be_read_is_not_looked_at_again(monkeypatch: pytest.M
 
 @pytest.mark.parametrize("first", [DOUBTFUL, UNREAD], ids=["doubtful", "not read"])
 def test_the_surer_second_look_is_believed(first: Seen, monkeypatch: pytest.MonkeyPatch) -> None:
+    """All its landings are told, none moved by the first look further than halfway to what still counts as the same."""
     found, _ = looked(monkeypatch, first, PALE)
+    (alone,) = rides_of(PALE)
     assert found.seen is PALE
+    assert (found.rides[0].sides, found.rides[0].sureness) == (alone.sides, alone.sureness)
     for limb in Limb:
-        assert landings(found)[limb] == pytest.approx(LANDS[limb])
+        told = [stance.on.time_s for stance in alone.stances if stance.bars and alone.limb(stance) is limb]
+        assert landings(found)[limb] == pytest.approx(told, abs=SAME_MOMENT_S / 2)
+
+
+@pytest.mark.parametrize("apart_s", [0.02, -0.02, 0.03, -0.03])
+def test_what_both_looks_date_alike_is_put_halfway_between_them(apart_s: float) -> None:
+    """Not what is too far apart, nor what either look only parted from another foot."""
+    (narrow,), (first,) = rides_of(PALE), rides_of(SURE)
+    other = replace(first, sureness=0.5, stances=tuple(dated(s, apart_s) for s in narrow.stances))
+    seen, (ride,) = surest([(SURE, (other,)), (PALE, (narrow,))])
+    assert seen is PALE
+    moved = {
+        (was.hind, was.number): after.on.time_s - was.on.time_s
+        for after, was in zip(ride.stances, narrow.stances, strict=True)
+        if was.bars
+    }
+    met_s = apart_s / 2 if abs(apart_s) < SAME_MOMENT_S else 0.0
+    assert len(moved) > 40
+    assert moved == pytest.approx({key: 0.0 if key[1] % 2 else met_s for key in moved})
+
+
+def dated(stance: Stance, apart_s: float) -> Stance:
+    """The stance as it lands so much later, every second one only parted."""
+    return replace(
+        stance, on=replace(stance.on, time_s=stance.on.time_s + apart_s, rough=stance.number % 2 == 1)
+    )
+
+
+def test_the_first_look_is_dated_by_itself_where_it_is_the_surer() -> None:
+    (plain,), (narrow,) = rides_of(SURE), rides_of(PALE)
+    seen, (ride,) = surest([(SURE, (plain,)), (PALE, (replace(narrow, sureness=0.5),))])
+    assert (seen is SURE, ride is plain) == (True, True)
 
 
 @pytest.mark.parametrize(

@@ -219,17 +219,25 @@ def _parts(trace: Trace, times: FloatArray, run: tuple[int, int], fps: float) ->
         return [_Part(start, end)]
     usual = float(np.nanmedian(trace.sole[start : end + 1]))
     dips = 2 * np.clip(usual - trace.sole[inner], 0, 0.6)
-    falls = np.array([_lean_fall(trace.lean[start : end + 1], k - start, fps) for k in inner]) / LEAN_STEP
+    falls = _lean_falls(trace.lean[start : end + 1], fps)[inner - start] / LEAN_STEP
     at = int(inner[np.argmax(falls + dips - (trace.along[inner] / CLOSE_U) ** 2)])
     return [_Part(start, at, None, at), _Part(at, end, at, None)]
 
 
-def _lean_fall(lean: FloatArray, k: int, fps: float) -> float:
-    """How far the leg's lean falls back across index ``k``."""
+def _lean_falls(lean: FloatArray, fps: float) -> FloatArray:
+    """How far the leg's lean falls back across each picture; shape (n,), 0 where it is not seen on both sides."""
     size = max(1, round(LEAN_S * fps)) + (fps < 20)
-    before, after = lean[max(0, k - size) : k], lean[k + 1 : k + 1 + size]
-    before, after = before[np.isfinite(before)], after[np.isfinite(after)]
-    return float(np.median(before) - np.median(after)) if len(before) and len(after) else 0.0
+    padded = np.concatenate([np.full(size, np.nan), lean, np.full(size, np.nan)])
+    near = _medians(np.lib.stride_tricks.sliding_window_view(padded, size))
+    falls = near[: len(lean)] - near[size + 1 :]
+    return np.where(np.isfinite(falls), falls, 0.0)
+
+
+def _medians(rows: FloatArray) -> FloatArray:
+    """Median of what is known in each row; shape (n,), NaN where nothing is."""
+    ordered, known = np.sort(rows, axis=1), np.isfinite(rows).sum(axis=1)  # what is not known comes last
+    every = np.arange(len(rows))
+    return np.asarray((ordered[every, np.maximum(known - 1, 0) // 2] + ordered[every, known // 2]) / 2)
 
 
 def _bar(trace: Trace, times: FloatArray, part: _Part, fps: float) -> Bar | None:

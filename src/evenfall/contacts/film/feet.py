@@ -14,10 +14,10 @@ from evenfall.contacts.film.rides import (
     Ride,
     contacts_of,
     rides_of,
-    told_by,
 )
 from evenfall.contacts.film.seeing import Seen
 from evenfall.contacts.film.sureness import coarse
+from evenfall.contacts.film.two_looks import surest
 from evenfall.contacts.model import Contacts
 
 __all__ = ["INFERRED", "SEEN_IN_FILM", "FilmFeet", "Ride", "find_feet", "too_slow"]
@@ -96,7 +96,7 @@ def find_feet(clip: Clip, *, facing: Facing | None = None, progress: Progress | 
         again=lambda seen: not slow and any(_wants_another_look(ride, seen) for ride in rides(seen)),
         progress=progress,
     )
-    seen, chosen = _surest([(seen, rides(seen)) for seen in looks])
+    seen, chosen = surest([(seen, rides(seen)) for seen in looks])
     told = [ride for ride in chosen if not (ride.refused or slow)]
     marks = (mark for ride in told for mark in contacts_of(ride, seen, clip.timebase.playback_factor))
     contacts = Contacts(mark for mark in marks if mark.confidence >= LEAST_TOLD)
@@ -106,17 +106,6 @@ def find_feet(clip: Clip, *, facing: Facing | None = None, progress: Progress | 
 def _wants_another_look(ride: Ride, seen: Seen) -> bool:
     sure = SURE + (COARSE_SURE - SURE) * coarse(seen.fps)
     return ride.sureness < sure and not ride.is_hopeless
-
-
-def _surest(looks: Sequence[tuple[Seen, tuple[Ride, ...]]]) -> tuple[Seen, tuple[Ride, ...]]:
-    """Of each ride the look that is surest; and which of the looks at the film most were taken from."""
-    (seen, rides), *others = looks
-    for other, again in others:
-        told = [told_by(ride, same, seen) for ride, same in zip(rides, again, strict=True)]
-        rides = tuple(max(same, key=lambda ride: ride.sureness) for same in zip(told, again, strict=True))
-        if sum(ride in again for ride in rides) > len(rides) / 2:
-            seen = other
-    return seen, rides
 
 
 def too_slow(clip: Clip) -> str:

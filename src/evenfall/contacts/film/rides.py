@@ -1,6 +1,6 @@
 """One pass of the horse: whose foot is whose, its contacts on the clip's clock and what they are worth, or why not."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from itertools import pairwise
 from statistics import NormalDist
@@ -15,7 +15,7 @@ from evenfall.contacts.film.stances import Moment, Stance, stances_of
 from evenfall.contacts.film.sureness import Feet, coarse, steady_s, sureness
 from evenfall.contacts.model import Contact, Event, Limb
 
-__all__ = ["INFERRED", "LEAST_RIDE_S", "SEEN_IN_FILM", "Ride", "contacts_of", "rides_of", "told_by"]
+__all__ = ["INFERRED", "LEAST_RIDE_S", "SEEN_IN_FILM", "UNTOLD", "Ride", "contacts_of", "judged", "rides_of"]
 
 SEEN_IN_FILM = "film"
 INFERRED = "film, inferred"
@@ -52,10 +52,6 @@ MEETING_S = 0.08
 and a hind of the other side land, nor fore and hind of one side land. They do in a pace and a stepping pace (of drawn feet:
 under 0.07 where such a look was wrong, over 0.09 in every other gait, where it was right; where both moments are wrong the
 landings are nearer still)."""
-
-SAME_STANCE, LEAST_SAME, CLEARLY_SAME = 0.35, 3, 0.8
-"""Two looks show one stance where its middles lie within this share of a half stride; so many of them, and such a share, must
-agree on how one look's numbers go with the other's (our choice)."""
 
 ROUGH_SD_S = 0.03
 END_S = 0.05
@@ -154,12 +150,12 @@ def _ride(seen: Seen, start_s: float, end_s: float, heading: int) -> Ride:
     if pattern is None:
         reason = "hardly a foot is seen to stand still on the ground"
         return Ride(start_s, end_s, heading, None, (), None, reason)
-    stances = tuple(stances_of(pattern, bars, visible, seen.fps))
+    stances = tuple(stances_of(pattern, bars, visible, seen.fps, narrow=seen.pale))
     sides = tell_sides(stances, pattern.half_s, seen.camera, (seen.times_s, seen.width))
-    return _judged(Ride(start_s, end_s, heading, pattern, stances, sides, ""), seen)
+    return judged(Ride(start_s, end_s, heading, pattern, stances, sides, ""), seen)
 
 
-def _judged(ride: Ride, seen: Seen) -> Ride:
+def judged(ride: Ride, seen: Seen) -> Ride:
     """The ride with how sure its contacts are, or why they are not told."""
     during = (seen.times_s >= ride.start_s) & (seen.times_s <= ride.end_s)
     px = float(np.nanmedian(seen.width[during])) * seen.magnified
@@ -169,42 +165,6 @@ def _judged(ride: Ride, seen: Seen) -> Ride:
     sureness = float(np.mean(sure)) if sure and not doubt else 0.0
     doubt = doubt or _unsteady(sureness, seen.fps)
     return replace(ride, refused=doubt, sureness=0.0 if doubt else sureness)
-
-
-def told_by(ride: Ride, other: Ride, seen: Seen) -> Ride:
-    """The ride with its near feet told as another look at it has them, where that is all it lacks.
-
-    Parameters
-    ----------
-    ride, other : Ride
-        Two looks at one ride.
-    seen : Seen
-        What the first of them was read in.
-    """
-    if ride.refused != UNTOLD or other.sides is None or ride.pattern is None:
-        return ride
-    moved = [_renumbered(ride.stances, other.stances, hind, ride.pattern.half_s) for hind in (False, True)]
-    if None in moved:
-        return ride
-    fores, hinds = (int(step or 0) for step in moved)
-    sides = replace(
-        other.sides,
-        near_parity=(other.sides.near_parity + fores) % 2,
-        hinds_shifted=bool((other.sides.hinds_shifted + fores + hinds) % 2),
-    )
-    return _judged(replace(ride, sides=sides, refused=""), seen)
-
-
-def _renumbered(stances: Sequence[Stance], others: Sequence[Stance], hind: bool, half_s: float) -> int | None:
-    """Whether the same stance has an odd number where the other look gave it an even one; None if that is not clear."""
-    odd = [
-        (stance.number - other.number) % 2
-        for stance in stances
-        for other in others
-        if stance.hind is other.hind is hind and abs(stance.middle_s - other.middle_s) < SAME_STANCE * half_s
-    ]
-    share = float(np.mean(odd)) if len(odd) >= LEAST_SAME else 0.5
-    return round(share) if abs(share - 0.5) > CLEARLY_SAME - 0.5 else None
 
 
 def _side_by_side(ride: Ride) -> str:

@@ -162,20 +162,25 @@ def traces(scene: Scene, place: Place) -> list[Trace]:
         return []
     ground, noise = empty
     looks = _looks(cut, ground, patch, pale=scene.pale)
-    found = [
-        _trace(scene, place, _View(frames, inside, difference, noise, patch, beside, scene.pale))
-        for difference, beside in looks
-    ]
+    core = np.isin(frames, np.array([k for k, _ in place.seen]) - scene.first)
+    found = []
+    for differs, besides in looks:
+        standing = np.median(differs[core], axis=0)
+        found += [
+            _trace(scene, place, _View(frames, inside, differs, standing, noise, patch, beside, scene.pale))
+            for beside in besides
+        ]
     return [trace for trace in found if trace is not None and trace.contrast >= 3 * noise]
 
 
 def _looks(
     cut: NDArray[np.float32], ground: NDArray[np.float32], patch: _Patch, *, pale: bool
-) -> list[tuple[NDArray[np.float32], bool]]:
-    """How each picture's patch differs from the ground, and whether the sole is to be told from beside it."""
+) -> list[tuple[NDArray[np.float32], tuple[bool, ...]]]:
+    """How each picture's patch differs from the ground, and whether the sole is to be told from beside it, or both."""
+    differs = cut - ground
     if pale:
-        return [(narrow(cut - ground, wide * patch.width), False) for wide in HOOF_WIDE]
-    return [(cut - ground, False), (_unshaded(cut, ground, patch), False), (cut - ground, True)]
+        return [(narrow(differs, wide * patch.width), (False,)) for wide in HOOF_WIDE]
+    return [(differs, (False, True)), (_unshaded(cut, ground, patch), (False,))]
 
 
 def _patch(scene: Scene, place: Place) -> _Patch:
@@ -262,6 +267,7 @@ class _View:
     frames: NDArray[np.int64]
     inside: NDArray[np.bool_]
     differs: NDArray[np.float32]
+    standing: NDArray[np.float32]
     noise: float
     patch: _Patch
     beside: bool
@@ -269,16 +275,14 @@ class _View:
 
 
 def _trace(scene: Scene, place: Place, view: _View) -> Trace | None:
-    core = np.isin(view.frames, np.array([k for k, _ in place.seen]) - scene.first)
-    standing = np.median(view.differs[core], axis=0)
-    sole = _sole(standing, view, scene.heading)
+    sole = _sole(view, scene.heading)
     if sole is None:
         return None
     rows, columns = sole
-    model = standing[rows, columns]
+    model = view.standing[rows, columns]
     energy = float((model * model).sum())
     amount = (view.differs[:, rows, columns] * model).sum(axis=(1, 2)) / max(energy, 1e-9)
-    lean, leg = _leg(view, standing, rows.stop - 1, scene.heading)
+    lean, leg = _leg(view, rows.stop - 1, scene.heading)
     lowest = place.point[1] + (rows.stop - 1 - ABOVE * view.patch.width) / scene.scale[1]
     return Trace(
         frames=view.frames,
@@ -297,9 +301,9 @@ def _trace(scene: Scene, place: Place, view: _View) -> Trace | None:
     )
 
 
-def _sole(standing: NDArray[np.float32], view: _View, heading: int) -> tuple[slice, slice] | None:
+def _sole(view: _View, heading: int) -> tuple[slice, slice] | None:
     """Rows and columns of the standing sole's toe: the lowest rows that differ, from the ground or from beside."""
-    patch = view.patch
+    patch, standing = view.patch, view.standing
     centre, half = patch.centre, max(2, int(SOLE_HALF * patch.width))
     top = round((ABOVE - (BESIDE_ABOVE if view.beside else SOLE_ABOVE)) * patch.width)
     beside = np.abs(np.arange(patch.shape[1]) - centre) > BESIDE * patch.width
@@ -326,11 +330,9 @@ def _high(values: NDArray[np.float32]) -> float:
     return float(np.partition(values, at, axis=None)[at])
 
 
-def _leg(
-    view: _View, standing: NDArray[np.float32], lowest: int, heading: int
-) -> tuple[FloatArray, FloatArray]:
+def _leg(view: _View, lowest: int, heading: int) -> tuple[FloatArray, FloatArray]:
     """Where the leg stands against the sole, and the share of rows in which it is seen; each shape (m,)."""
-    threshold = max(4 * view.noise, 0.4 * _high(np.abs(standing)))
+    threshold = max(4 * view.noise, 0.4 * _high(np.abs(view.standing)))
     above = np.abs(view.differs[:, : max(1, lowest - int(LEAN_FROM * view.patch.width))]) > threshold
     where = (np.arange(view.patch.shape[1]) - view.patch.centre) / view.patch.width * heading
     count = above.sum(axis=(1, 2))

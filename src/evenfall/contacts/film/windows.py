@@ -124,7 +124,7 @@ def close_windows(
         Its small pictures are the full ones.
     """
     times_s, step = picked_times_s(clip)
-    kept = (picture[rows].copy() for picture in _once_each(clip, step, width))
+    kept = (picture[rows].copy() for picture in _once_each(clip, step, width, soon=True))
     return _held(((part, part) for part in kept), times_s, lambda: camera, progress)
 
 
@@ -193,10 +193,10 @@ def _sizes(clip: Clip, step: int, width: int) -> Iterator[tuple[Grey, Grey, Grey
         yield full, small, for_following(small)
 
 
-def _once_each(clip: Clip, step: int, width: int) -> Iterator[Grey]:
+def _once_each(clip: Clip, step: int, width: int, *, soon: bool = False) -> Iterator[Grey]:
     """Each picture looked at; one that is stored twice is left out."""
     last = -1
-    for picture in grey_pictures(clip, width=width, wanted=lambda index: index % step == 0):
+    for picture in grey_pictures(clip, width=width, wanted=lambda index: index % step == 0, soon=soon):
         if picture.index > last:
             last = picture.index
             yield picture.pixels
