@@ -5,7 +5,8 @@ ground, or, under a hard shadow, against what lies beside it; the one that says 
 one height, the median of its looks. Every two stances near in time are laid into one picture; how much higher
 one is than the other is explained by the slope of the path, and by a near and a far track. Whether the fores'
 and the hinds' turns go together, and which turn is near, is what explains the heights best; how much better
-than the other way says how sure that is.
+than the other way says how sure that is. The shape of the legs above says it as well, and is listened to where the
+soles say the same, however faintly: a white sock on one side looks like a leg that stands nearer or further off.
 
 Where the beats are four and well apart, the order of the feet says it too: horses walk, rack and fox trot
 in lateral sequence, hind then the fore of its own side (Hildebrand 1965, from memory). Near a pace or a trot,
@@ -79,6 +80,10 @@ class Sides:
         shift = int(self.hinds_shifted and stance.hind)
         return (stance.number + shift) % 2 == self.near_parity
 
+    def is_as(self, other: "Sides") -> bool:
+        """Whether the same stances are near in both."""
+        return (self.near_parity, self.hinds_shifted) == (other.near_parity, other.hinds_shifted)
+
 
 @dataclass(frozen=True, eq=False)
 class _Pairs:
@@ -121,13 +126,21 @@ def tell_sides(
     order = _order_lead(stances, half_s)
     reach = SAME_SOLE * float(np.nanmedian(where[1]))
     kinds = [_soles(stances, beside, camera, reach) for beside in (False, True)] + [_legs(stances)]
-    told = [
-        _told(pairs, order) for feet in kinds if (pairs := _pairs(feet, half_s, camera, where)) is not None
-    ]
-    return max(told, key=lambda sides: (sides.gap >= LEAST_GAP, sides.sureness), default=None)
+    *soles, by_legs = (_told(_pairs(feet, half_s, camera, where), order) for feet in kinds)
+    by_soles = _clearest(soles)
+    agree = by_soles is not None and by_legs is not None and by_soles.is_as(by_legs)
+    return _clearest([by_soles, by_legs]) if agree else by_soles
 
 
-def _told(pairs: _Pairs, order: float) -> Sides:
+def _clearest(told: Sequence[Sides | None]) -> Sides | None:
+    known = [sides for sides in told if sides]
+    return max(known, key=lambda sides: (sides.gap >= LEAST_GAP, sides.sureness), default=None)
+
+
+def _told(pairs: _Pairs | None, order: float) -> Sides | None:
+    """The sides that explain these pairs best; None where too few can be compared."""
+    if pairs is None:
+        return None
     fits = [_fit(pairs, shifted) for shifted in (False, True)]
     costs = [fits[0][0] - order, fits[1][0] + order]
     shifted = costs[1] < costs[0]
