@@ -13,7 +13,7 @@ from evenfall.contacts.film import FilmFeet, feet, find_feet, looks, seeing, win
 from evenfall.contacts.film.bars import Bar
 from evenfall.contacts.film.closer import Closer
 from evenfall.contacts.film.looks import see_film
-from evenfall.contacts.film.rides import rides_of
+from evenfall.contacts.film.rides import UNTOLD, judged, rides_of
 from evenfall.contacts.film.seeing import Seen
 from evenfall.contacts.film.stances import Stance
 from evenfall.contacts.film.two_looks import SAME_MOMENT_S, surest
@@ -226,6 +226,27 @@ def test_a_pace_seen_well_is_read_with_near_and_far_from_the_look_that_tells_the
     for limb in Limb:
         before = 0.0 if limb.is_hind else FORE_AFTER_S
         assert landings(found)[limb] == pytest.approx([time_s - before for time_s in LANDS[limb]], abs=0.005)
+
+
+def test_a_narrow_look_must_be_surer_which_feet_are_near() -> None:
+    told = {}
+    for seen in (SURE, PALE):
+        (ride,) = rides_of(seen)
+        assert ride.sides is not None
+        for sureness in (3.4, 3.6):
+            doubtful = replace(ride, sides=replace(ride.sides, sureness=sureness), refused="")
+            told[seen.pale, sureness] = judged(doubtful, seen).refused != UNTOLD
+    assert told == {(False, 3.4): True, (False, 3.6): True, (True, 3.4): False, (True, 3.6): True}
+
+
+@pytest.mark.parametrize(("sureness", "lent"), [(3.4, False), (3.6, True)])
+def test_near_feet_are_lent_by_a_look_that_is_sure_of_them(sureness: float, lent: bool) -> None:
+    plain, narrow = (seen_with(paced(ALL, heights=pale), pale=pale) for pale in (False, True))
+    (untold,), (telling,) = rides_of(plain), rides_of(narrow)
+    assert telling.sides is not None
+    telling = replace(telling, sides=replace(telling.sides, sureness=sureness))
+    _, (ride,) = surest([(plain, (untold,)), (narrow, (telling,))])
+    assert (untold.refused, ride.refused == "") == (UNTOLD, lent)
 
 
 def test_a_look_that_tells_no_sides_lends_none(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -15,7 +15,17 @@ from evenfall.contacts.film.stances import Moment, Stance, stances_of
 from evenfall.contacts.film.sureness import Feet, coarse, steady_s, sureness
 from evenfall.contacts.model import Contact, Event, Limb
 
-__all__ = ["INFERRED", "LEAST_RIDE_S", "SEEN_IN_FILM", "UNTOLD", "Ride", "contacts_of", "judged", "rides_of"]
+__all__ = [
+    "INFERRED",
+    "LEAST_RIDE_S",
+    "NARROW_SURENESS",
+    "SEEN_IN_FILM",
+    "UNTOLD",
+    "Ride",
+    "contacts_of",
+    "judged",
+    "rides_of",
+]
 
 SEEN_IN_FILM = "film"
 INFERRED = "film, inferred"

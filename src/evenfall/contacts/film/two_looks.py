@@ -5,7 +5,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from evenfall.contacts.film.rides import UNTOLD, Ride, judged
+from evenfall.contacts.film.rides import NARROW_SURENESS, UNTOLD, Ride, judged
 from evenfall.contacts.film.seeing import Seen
 from evenfall.contacts.film.stances import Moment, Stance
 
@@ -43,6 +43,8 @@ def surest(looks: Sequence[tuple[Seen, tuple[Ride, ...]]]) -> tuple[Seen, tuple[
 def _told_by(ride: Ride, other: Ride, seen: Seen) -> Ride:
     """The ride with its near feet told as another look at it has them, where that is all it lacks."""
     if ride.refused != UNTOLD or other.sides is None or ride.pattern is None:
+        return ride
+    if other.sides.sureness < NARROW_SURENESS:
         return ride
     moved = [_renumbered(ride.stances, other.stances, hind, ride.pattern.half_s) for hind in (False, True)]
     if None in moved:
