@@ -186,7 +186,7 @@ def test_where_soles_are_nearly_lost_in_the_shade_the_legs_above_tell(hinds_shif
 
 @pytest.mark.parametrize("hinds_shifted", [False, True])
 def test_legs_that_contradict_the_soles_tell_nothing(hinds_shifted: bool) -> None:
-    """As where one leg of a pair has a white sock, and the other has none."""
+    """As under white socks, near ones lit and far ones in the shade."""
     stances = shaped(0.012, hinds_shifted=hinds_shifted, soles_shifted=not hinds_shifted)
     assert told(stances) == told(soles(FAINT, lateral_pct=3, hinds_shifted=not hinds_shifted))
 

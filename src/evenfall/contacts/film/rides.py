@@ -170,7 +170,7 @@ def _ride(seen: Seen, start_s: float, end_s: float, heading: int) -> Ride:
 
 
 def judged(ride: Ride, seen: Seen) -> Ride:
-    """The ride with how sure its contacts are, or why they are not told."""
+    """The ride with how sure its contacts are, or why they are not told; ``seen`` is what it was read in."""
     during = (seen.times_s >= ride.start_s) & (seen.times_s <= ride.end_s)
     px = float(np.nanmedian(seen.width[during])) * seen.magnified
     doubt = _shape(float(np.nanmedian(seen.length[during]))) or _doubt(ride, px, narrow=seen.pale)

@@ -6,7 +6,7 @@ one height, the median of its looks. Every two stances near in time are laid int
 one is than the other is explained by the slope of the path, and by a near and a far track. Whether the fores'
 and the hinds' turns go together, and which turn is near, is what explains the heights best; how much better
 than the other way says how sure that is. The shape of the legs above says it as well, and is listened to where the
-soles say the same, however faintly: a white sock on one side looks like a leg that stands nearer or further off.
+soles say the same, however faintly: under white socks, near ones lit and far ones in the shade, it can say the other.
 
 Where the beats are four and well apart, the order of the feet says it too: horses walk, rack and fox trot
 in lateral sequence, hind then the fore of its own side (Hildebrand 1965, from memory). Near a pace or a trot,
