@@ -7,9 +7,11 @@ from pathlib import Path
 import av
 import numpy as np
 import pytest
+from scipy.ndimage import map_coordinates
 
 from evenfall.clip import grey_pictures, open_clip, pictures
 from evenfall.errors import Cancelled, ClipError
+from tests.contacts.film import films
 from tests.making import TICKS, even_ticks, write_film
 
 UNEVEN = [0, 3000, 5200, 9100, 12_000, 18_000, 21_000, 23_500, 27_000, 30_300]
@@ -55,6 +57,23 @@ def test_grey_is_what_swscale_makes_of_the_picture(tmp_path: Path, pix_fmt: str)
     for ours, frame in zip(grey, frames, strict=True):
         theirs = frame.reformat(width=128, height=72, format="gray", interpolation="AREA").to_ndarray()
         np.testing.assert_allclose(ours.astype(int), theirs.astype(int), atol=2)
+
+
+@pytest.mark.parametrize(("width", "mixed"), [(400, "of four"), (200, "of all")])
+def test_pictures_wanted_soon_mix_the_nearest_four_points_unless_half_the_size_is_lost(
+    tmp_path: Path, width: int, mixed: str
+) -> None:
+    """SciPy's linear interpolation is the reference."""
+    clip = open_clip(films.drawn(tmp_path / "film.mp4", duration_s=0.1))
+    whole, soon, careful = (
+        next(iter(grey_pictures(clip, width=across, soon=quick))).pixels.astype(float)
+        for across, quick in ((clip.width, False), (width, True), (width, False))
+    )
+    at = [(np.arange(n) + 0.5) * full / n - 0.5 for n, full in zip(soon.shape, whole.shape, strict=True)]
+    linear = map_coordinates(whole, np.meshgrid(*at, indexing="ij"), order=1, mode="nearest")
+    assert soon.shape == careful.shape
+    assert np.array_equal(soon, careful) == (mixed == "of all")
+    assert (np.abs(soon - linear).max() <= 2) == (mixed == "of four")
 
 
 @pytest.mark.parametrize("turned", [0, 90, 180, 270])
