@@ -45,7 +45,7 @@ drawing programs; at 15 pictures a second it is nothing)."""
 
 NARROW_EARLY_S, NARROW_LATE_S = (0.0045, 0.0), (0.0, 0.007)
 """How much too early fores and hinds seem to land, and too late to leave, where only what is bright or narrow is looked at: the
-least of a hoof counts there (of drawn feet, 30 pictures a second and more; at 15 nothing is known of it)."""
+least of a hoof counts there (the middle of feet of two drawing programs, 30 pictures a second and more; at 15 it is not known)."""
 
 ARRIVED_NEAR_S, LEAST_ARRIVALS = 0.015, 3
 

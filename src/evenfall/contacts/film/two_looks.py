@@ -27,6 +27,10 @@ def surest(looks: Sequence[tuple[Seen, tuple[Ride, ...]]]) -> tuple[Seen, tuple[
     ----------
     looks : sequence of (Seen, tuple of Ride)
         The film as it was looked at, and its rides, the same of each look; what is narrow last.
+
+    Returns
+    -------
+    tuple of (Seen, tuple of Ride)
     """
     (seen, rides), *others = looks
     for other, again in others:
