@@ -15,6 +15,8 @@ from evenfall.clip import Clip, open_clip
 from evenfall.contacts import Event, Limb
 from evenfall.contacts.film import INFERRED, SEEN_IN_FILM, FilmFeet, find_feet
 from evenfall.contacts.film.bars import Bar
+from evenfall.contacts.film.feet import LEAST_TOLD
+from evenfall.contacts.film.rides import contacts_of, rides_of
 from evenfall.contacts.film.seeing import Seen
 from evenfall.errors import Cancelled
 from tests.contacts.film import films
@@ -167,6 +169,15 @@ def test_what_is_measured_is_never_surer_than_a_picture_allows(monkeypatch: pyte
     feet = feet_from(monkeypatch, seen_with(ALL))
     assert min(mark.sd_s for mark in feet.contacts) >= 1 / FPS / np.sqrt(12) - 1e-12
     assert all(0.05 <= mark.confidence <= 0.99 and 0 < mark.time_s < N / FPS for mark in feet.contacts)
+
+
+def test_what_is_less_sure_than_seven_in_ten_is_not_told(monkeypatch: pytest.MonkeyPatch) -> None:
+    seen = seen_with(unsteadily(0.025))
+    (ride,) = rides_of(seen)
+    sure = [mark.confidence for mark in contacts_of(ride, seen, 1.0)]
+    told = [mark.confidence for mark in feet_from(monkeypatch, seen).contacts]
+    assert min(sure) < LEAST_TOLD <= min(told)
+    assert len(told) == sum(one >= LEAST_TOLD for one in sure)
 
 
 def test_what_falls_on_the_films_first_pictures_is_not_seen_to_happen(

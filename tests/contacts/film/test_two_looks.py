@@ -253,3 +253,54 @@ def test_a_look_that_tells_no_sides_lends_none(monkeypatch: pytest.MonkeyPatch) 
     plain = seen_with(paced(ALL, heights=False))
     found, _ = looked(monkeypatch, plain, seen_with(paced(ALL, heights=False), pale=True))
     assert "near" in found.too_little
+
+
+@pytest.mark.parametrize(
+    ("plain_sureness", "narrow_sureness", "same", "lent"),
+    [(1.5, 2.2, True, True), (1.0, 2.2, True, False), (1.5, 2.2, False, False), (1.5, 3.6, False, True)],
+    ids=["together sure", "not even together", "different", "different, the narrow one sure"],
+)
+def test_two_looks_that_say_the_same_are_surer_together(
+    plain_sureness: float, narrow_sureness: float, same: bool, lent: bool
+) -> None:
+    plain, narrow = (seen_with(paced(ALL, heights=True), pale=pale) for pale in (False, True))
+    (untold,), (telling,) = rides_of(plain), rides_of(narrow)
+    assert untold.sides is not None
+    assert telling.sides is not None
+    near = untold.sides.near_parity if same else 1 - untold.sides.near_parity
+    untold = replace(
+        untold,
+        refused=UNTOLD,
+        sureness=0.0,
+        sides=replace(untold.sides, near_parity=near, sureness=plain_sureness),
+    )
+    telling = replace(telling, sides=replace(telling.sides, sureness=narrow_sureness))
+    _, (ride,) = surest([(plain, (untold,)), (narrow, (telling,))])
+    assert (ride.refused == "") is lent
+    if lent and same:
+        assert ride.sides is not None
+        assert ride.sides.sureness == pytest.approx(np.hypot(plain_sureness, narrow_sureness))
+
+
+@pytest.mark.parametrize("surer", ["plain", "narrow"])
+def test_where_two_looks_tell_the_near_feet_and_differ_neither_is_believed(surer: str) -> None:
+    (plain,), (narrow,) = rides_of(SURE), rides_of(PALE)
+    assert plain.sides is not None
+    exchanged = replace(plain, sides=replace(plain.sides, near_parity=1 - plain.sides.near_parity))
+    less = replace(exchanged, sureness=0.95), narrow
+    if surer == "plain":
+        less = exchanged, replace(narrow, sureness=0.95)
+    _, (ride,) = surest([(SURE, (less[0],)), (PALE, (less[1],))])
+    assert (ride.refused, ride.sureness) == (UNTOLD, 0.0)
+
+
+@pytest.mark.parametrize(("gap", "told"), [(0.04, True), (0.05, False)])
+def test_tracks_further_apart_than_hooves_are_high_are_not_believed_of_a_narrow_look(
+    gap: float, told: bool
+) -> None:
+    """A white sock's lower end may have been taken for the sole of a hoof lost in the shade."""
+    for seen, believed in ((SURE, True), (PALE, told)):
+        (ride,) = rides_of(seen)
+        assert ride.sides is not None
+        wide = replace(ride, sides=replace(ride.sides, gap=gap), refused="")
+        assert (judged(wide, seen).refused != UNTOLD) is believed

@@ -19,7 +19,6 @@ from evenfall.clip import Clip
 from evenfall.contacts.film.feet import LEAST_FPS, FilmFeet, too_slow
 from evenfall.contacts.film.rides import (
     LEAST_ADVANCE,
-    LEAST_LEAD,
     LEAST_LENGTH,
     LEAST_SCORE,
     LEAST_SURENESS,
@@ -27,6 +26,7 @@ from evenfall.contacts.film.rides import (
     Ride,
 )
 from evenfall.contacts.film.seeing import Seen
+from evenfall.contacts.film.sides import LEAST_LEAD
 from evenfall.timebase import FloatArray
 
 __all__ = ["FilmQuality", "Finding", "Severity", "judge_film"]

@@ -24,11 +24,15 @@ from evenfall.contacts.film.shape import Shape, how_much_lower
 from evenfall.contacts.film.stances import Stance, weighted_median
 from evenfall.timebase import FloatArray
 
-__all__ = ["LEAST_GAP", "Sides", "tell_sides"]
+__all__ = ["LEAST_GAP", "LEAST_LEAD", "Sides", "tell_sides"]
 
 LEAST_GAP = 0.004
 """Height between the tracks, widths of the horse, under which it is no horse's: a quarter of a metre between left and
 right, seen from a height of a twentieth of the distance, is 0.005 of 2.4 m (our choice). A shadow's edge has none."""
+
+LEAST_LEAD = 2.5
+"""Log-likelihood by which one way of putting fores and hinds together must lead, or it is not known which fore goes with
+which hind (our choice)."""
 
 SAME_SOLE = 0.03
 """How far apart along the ground, in widths, two looks may lie that are of one sole."""
@@ -134,7 +138,11 @@ def tell_sides(
 
 def _clearest(told: Sequence[Sides | None]) -> Sides | None:
     known = [sides for sides in told if sides]
-    return max(known, key=lambda sides: (sides.gap >= LEAST_GAP, sides.sureness), default=None)
+    return max(
+        known,
+        key=lambda sides: (sides.gap >= LEAST_GAP, sides.lead >= LEAST_LEAD, sides.sureness),
+        default=None,
+    )
 
 
 def _told(pairs: _Pairs | None, order: float) -> Sides | None:

@@ -283,17 +283,22 @@ def _settled(place: Place, camera: CameraPath, fps: float) -> Place:
 
 def _without_twins(places: list[Place], lower: Lower, camera: CameraPath) -> list[Place]:
     """Of places that are the same to a hoof's breadth at the same time, keep the one seen longest."""
-    kept: list[Place] = []
-    for place in sorted(places, key=lambda p: -len(p.seen)):
+    ordered = sorted(places, key=lambda place: -len(place.seen))
+    points, at = np.array([place.point for place in ordered]), np.array([place.at for place in ordered])
+    spans = np.array([(place.seen[0][0], place.seen[-1][0]) for place in ordered])
+    kept: list[int] = []
+    for k, place in enumerate(ordered):
+        others = np.array(kept, int)
+        others = others[_at_one_time(spans[k], spans[others])]
+        apart = camera.carried_each(points[others], at[others], place.at) - place.point
         near = SAME_PLACE * lower.horse.width[lower.number(place.at)]
-        if not any(_is_twin(place, other, camera, near) for other in kept):
-            kept.append(place)
-    return kept
+        if not (np.abs(apart).max(axis=1) < near).any():
+            kept.append(k)
+    return [ordered[k] for k in kept]
 
 
-def _is_twin(place: Place, other: Place, camera: CameraPath, near: float) -> bool:
-    both = min(place.seen[-1][0], other.seen[-1][0]) - max(place.seen[0][0], other.seen[0][0])
-    if both <= 0.5 * min(p.seen[-1][0] - p.seen[0][0] for p in (place, other)):
-        return False
-    apart = camera.carried_to(other.point, other.at, place.at) - place.point
-    return bool(np.abs(apart).max() < near)
+def _at_one_time(span: NDArray[np.int64], others: NDArray[np.int64]) -> NDArray[np.bool_]:
+    """Whether more than half of the shorter of two spans is in both, for each of the others."""
+    first, last = others.reshape(-1, 2).T
+    both = np.minimum(last, span[1]) - np.maximum(first, span[0])
+    return np.asarray(both > 0.5 * np.minimum(last - first, span[1] - span[0]))
