@@ -1,6 +1,7 @@
 """Run every benchmark: ``make bench``."""
 
 from benchmarks import (
+    altered,
     board,
     compare_page,
     coverage,
@@ -16,6 +17,7 @@ if __name__ == "__main__":
     speed.main()
     coverage.main()
     found_feet.main()
+    altered.main()
     stepping.main()
     board.main()
     compare_page.main()

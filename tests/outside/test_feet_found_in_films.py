@@ -12,6 +12,7 @@ from pathlib import Path
 
 import pytest
 
+from benchmarks.altered import altered, mirrored
 from evenfall.clip import Clip, open_clip
 from evenfall.contacts import Contacts, Event
 from evenfall.contacts.film import FilmFeet, find_feet
@@ -142,3 +143,21 @@ def test_every_real_walk_is_read_as_one(walks: dict[str, Found]) -> None:
     assert max(off.values()) <= 5, off
     for name, found in walks.items():
         assert found.reading.main.placing.walking_or_running == "walking", name
+
+
+@pytest.mark.parametrize(
+    ("name", "window_ms"),
+    [("a_trot.mp4", 25), ("c_rack.mp4", 25), ("real/walk4.avi", 100), ("real/walk7.avi", 100)],
+)
+def test_of_a_film_in_a_mirror_left_is_right(
+    name: str, window_ms: float, shared_clips: Path, tmp_path: Path
+) -> None:
+    """Coded anew, and the horse goes the other way: the same contacts, of the other side's feet."""
+    film = shared_clips / name
+    feet = find_feet(open_clip(altered(film, "mirrored", tmp_path)))
+    assert {feet.facing, _found(film).feet.facing} == {"left", "right"}
+    truth = mirrored(_found(film).truth)
+    agreement = score_contacts(truth, feet.contacts, ScoreSettings(window_ms=window_ms))
+    assert not agreement.swapped
+    assert not agreement.swapped_contacts
+    assert len(agreement.pairs) >= 0.85 * agreement.n_a

@@ -16,7 +16,8 @@ from evenfall.contacts import Event, Limb
 from evenfall.contacts.film import INFERRED, SEEN_IN_FILM, FilmFeet, find_feet
 from evenfall.contacts.film.bars import Bar
 from evenfall.contacts.film.feet import LEAST_TOLD
-from evenfall.contacts.film.rides import contacts_of, rides_of
+from evenfall.contacts.film.pattern import PairPattern, Pattern
+from evenfall.contacts.film.rides import contacts_of, follows, rides_of
 from evenfall.contacts.film.seeing import Seen
 from evenfall.errors import Cancelled
 from tests.contacts.film import films
@@ -304,3 +305,10 @@ def test_progress_is_told_many_times_up_to_the_whole(negative: Callable[[str], P
 def test_a_film_in_which_only_a_corner_flickers_is_read_without_a_slip(tmp_path: Path) -> None:
     film = write_film(tmp_path / "flicker.mp4", even_ticks(330, 60), size=(160, 90))
     assert find_feet(open_clip(film)).contacts.marks == ()
+
+
+@pytest.mark.parametrize(("fps", "told"), [(60, 0.6), (30, 0.6), (20, 0.63), (15, 0.66), (12, 0.66)])
+def test_where_pictures_are_far_apart_a_little_less_of_a_pattern_is_enough(fps: float, told: float) -> None:
+    """Of the pair that follows it less."""
+    pattern = Pattern(0.6, (PairPattern(0.8, 0.0, 0.7), PairPattern(0.6, 0.1, 0.7)))
+    assert follows(pattern, fps) == pytest.approx(told)

@@ -24,6 +24,7 @@ from evenfall.contacts.film.rides import (
     LEAST_SURENESS,
     LEAST_WIDTH_PX,
     Ride,
+    follows,
 )
 from evenfall.contacts.film.seeing import Seen
 from evenfall.contacts.film.sides import LEAST_LEAD
@@ -361,7 +362,7 @@ def _of_rides(feet: FilmFeet) -> Measured:
     patterns = [ride.pattern for ride in feet.rides if ride.pattern]
     if patterns:
         yield "strides", _strides(feet.rides)
-        yield "feet_follow", 100 * min(pair.score for pattern in patterns for pair in pattern.pairs)
+        yield "feet_follow", 100 * min(follows(pattern, feet.seen.fps) for pattern in patterns)
         yield from _of_sides(feet.rides)
     else:
         yield "ride_time", sum(map(np.count_nonzero, whole)) / feet.seen.fps
