@@ -44,7 +44,7 @@ CONDITIONS: Mapping[str, Scene] = {
     "long shutter, grain": replace(BASE, shutter=0.6, noise=9.0),
     "palomino, far away": replace(BASE, coat="palomino", width=640, height=360),
 }
-APART_S, FIRST, FIRST_APART = 5.5, 100, 8300
+APART_S, FIRST, FIRST_APART = 5.5, 100, 11300
 """How long the films last that are kept apart, and the number of each grid's first film. Nobody looks at those while the
 reader is changed: they have other numbers and go the other way."""
 
