@@ -1,5 +1,6 @@
 """How good a film is: each weakness is found by its own finding, and by no other."""
 
+import re
 from dataclasses import replace
 from pathlib import Path
 
@@ -144,8 +145,13 @@ def test_every_measure_is_tried_here() -> None:
 
 @pytest.mark.parametrize("code", SCALES)
 def test_every_measure_is_explained_to_the_person_with_the_camera(code: str) -> None:
+    """With its limits, the last number in each cell, as they are."""
     page = Path(__file__).parents[3] / "docs/howto/film-a-horse.md"
-    assert f"`{code}`" in page.read_text()
+    (row,) = [line.split("|") for line in page.read_text().splitlines() if line.startswith(f"| `{code}` |")]
+    scale = SCALES[code]
+    told = [re.findall(r"[\d.]+", cell) for cell in row[3:5]]
+    limits = [limit for limit in (scale.weak, scale.spoils) if 0 < limit < np.inf]
+    assert [float(numbers[-1]) for numbers in told if numbers] == pytest.approx(limits, rel=0.01)
 
 
 def test_no_horse_is_a_finding_of_its_own() -> None:

@@ -52,8 +52,8 @@ def surest(looks: Sequence[tuple[Seen, tuple[Ride, ...]]]) -> tuple[Seen, tuple[
 
 def _surer(ride: Ride, other: Ride) -> Ride:
     """The look that is surer, dated with the other; where each tells the near feet and they differ, neither is believed."""
-    if not (ride.refused or other.refused) and ride.sides and other.sides:
-        sides = _numbered_as(ride, other, other.sides)
+    if ride.sides and not (ride.refused or other.refused):
+        sides = _sides_of(other, ride)
         if sides is not None and not sides.is_as(ride.sides):
             return replace(ride, refused=UNTOLD, sureness=0.0)
     return ride if ride.sureness >= other.sureness else _dated_with(other, ride)
@@ -61,34 +61,34 @@ def _surer(ride: Ride, other: Ride) -> Ride:
 
 def _told_by(ride: Ride, other: Ride, seen: Seen) -> Ride:
     """The ride with its near feet told as another look at it has them, where that is all it lacks."""
-    if ride.refused != UNTOLD or other.sides is None or not (ride.sides and ride.sides.gap >= LEAST_SHOWN):
+    if ride.refused != UNTOLD or ride.sides is None or ride.sides.gap < LEAST_SHOWN:
         return ride
-    sides = _numbered_as(ride, other, other.sides)
+    sides = _sides_of(other, ride)
     if sides is not None and not tells(sides, narrow=True):
         sides = _agreed(sides, ride.sides)
     return ride if sides is None else judged(replace(ride, sides=sides, refused=""), seen)
 
 
-def _numbered_as(ride: Ride, other: Ride, sides: Sides) -> Sides | None:
-    """The sides another look tells, by this ride's numbers; None where its stances are not clearly the same."""
-    half_s = ride.pattern.half_s if ride.pattern else np.nan
-    moved = [_renumbered(ride.stances, other.stances, hind, half_s) for hind in (False, True)]
+def _sides_of(other: Ride, ride: Ride) -> Sides | None:
+    """The sides another look tells, by this ride's numbers; None if none, or where its stances are not clearly the same."""
+    if other.sides is None or ride.pattern is None:
+        return None
+    moved = [_renumbered(ride.stances, other.stances, hind, ride.pattern.half_s) for hind in (False, True)]
     if None in moved:
         return None
     fores, hinds = (int(step or 0) for step in moved)
     return replace(
-        sides,
-        near_parity=(sides.near_parity + fores) % 2,
-        hinds_shifted=bool((sides.hinds_shifted + fores + hinds) % 2),
+        other.sides,
+        near_parity=(other.sides.near_parity + fores) % 2,
+        hinds_shifted=bool((other.sides.hinds_shifted + fores + hinds) % 2),
     )
 
 
-def _agreed(sides: Sides, others: Sides | None) -> Sides | None:
+def _agreed(sides: Sides, others: Sides) -> Sides | None:
     """What two looks say together; None where they differ or are not sure enough."""
-    if others is None or not sides.is_as(others):
-        return None
     together = float(np.hypot(sides.sureness, others.sureness))
-    return replace(sides, sureness=together) if together >= AGREED_SURENESS else None
+    enough = sides.is_as(others) and together >= AGREED_SURENESS
+    return replace(sides, sureness=together) if enough else None
 
 
 def _renumbered(stances: Sequence[Stance], others: Sequence[Stance], hind: bool, half_s: float) -> int | None:
