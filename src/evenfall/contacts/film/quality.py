@@ -251,11 +251,10 @@ SCALES = {
         100 * LEAST_SCORE,
         "Film one horse going straight on in one even gait, all four feet in view.",
     ),
-    # One in twenty wrong is a log-likelihood of 3.
     "near_and_far": _Scale(
         "chance that near and far feet are told apart rightly",
         "%",
-        95,
+        SUREST_PCT,
         _chance_pct(LEAST_LEAD),
         "Hold the camera higher, at the rider's knee or above, so that the far feet are seen to tread higher up than the "
         "near ones.",
