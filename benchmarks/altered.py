@@ -167,24 +167,20 @@ def _phase(reading: Reading) -> float:
 
 
 def _print_line(how: str, outcomes: list[_Outcome]) -> None:
-    read = [o for o in outcomes if o.agreement is not None]
+    scores = [o.agreement for o in outcomes if o.agreement is not None]
     refused = ", ".join(o.name for o in outcomes if o.agreement is None)
-    scores = [o.agreement for o in read if o.agreement is not None]
-    found, extra = (
-        sum(len(part) for part in parts) for parts in zip(*((a.pairs, a.extra) for a in scores), strict=True)
-    )
+    cells = [f"{len(scores)}/{len(outcomes)}", *(_cells(scores) if scores else [])]
+    if scores:
+        cells.append(f"{np.nanmax([o.phase_error for o in outcomes]):.1f}")
+    line = f"{how:32}" + "".join(f"{cell:>9}" for cell in cells)
+    print(line + (f"  refused: {refused}" if refused else ""), flush=True)
+
+
+def _cells(scores: list[Agreement]) -> list[str]:
+    found, extra = sum(len(a.pairs) for a in scores), sum(len(a.extra) for a in scores)
     swapped = sum(len(a.swapped) + len(a.swapped_contacts) for a in scores)
-    cells = (
-        f"{len(read)}/{len(outcomes)}",
-        f"{100 * found / sum(a.n_a for a in scores):.1f} %",
-        f"{100 * extra / (found + extra):.1f} %",
-        str(swapped),
-        f"{np.nanmax([o.phase_error for o in read]):.1f}",
-    )
-    print(
-        f"{how:32}" + "".join(f"{cell:>9}" for cell in cells) + (f"  refused: {refused}" if refused else ""),
-        flush=True,
-    )
+    asked = sum(a.n_a for a in scores)
+    return [f"{100 * found / asked:.1f} %", f"{100 * extra / max(1, found + extra):.1f} %", str(swapped)]
 
 
 if __name__ == "__main__":
